@@ -1,0 +1,1 @@
+//! The shell of Holdfast: channels, store, clock and file readers around the pure core.

@@ -1,0 +1,3 @@
+//! The binary `holdfast`.
+
+fn main() {}

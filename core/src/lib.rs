@@ -1,0 +1,7 @@
+//! The pure core of Holdfast: time, settings and messages are arguments; nothing here reads a disk, a socket or a clock.
+
+pub mod consignment;
+pub mod message;
+pub mod quantity;
+pub mod say;
+pub mod species;

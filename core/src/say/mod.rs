@@ -1,0 +1,1 @@
+//! Every wording a person sees, pure and snapshot-tested.

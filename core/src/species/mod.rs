@@ -1,0 +1,1 @@
+//! Species: names, aliases, needs, cautions.
