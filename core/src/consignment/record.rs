@@ -105,10 +105,12 @@ pub struct BagRecord {
 pub struct Census {
     /// Fish the bag was held to contain before anything was counted.
     pub expected: u32,
-    /// Living fish, weak ones included; `None` while only deaths are known.
-    pub living: Option<u32>,
-    /// Weak ones among the living.
-    pub weak: u32,
+    /// Living fish that are not weak, as last said.
+    pub sound: Option<u32>,
+    /// Living fish, weak ones included, as last said.
+    pub alive: Option<u32>,
+    /// Weak ones among the living, as last said.
+    pub weak: Option<u32>,
     /// Dead in the bag.
     pub dead: u32,
     /// Killed by the crew out of the bag.
@@ -119,4 +121,21 @@ pub struct Census {
     pub extra: u32,
     /// Something else was sent in their place.
     pub wrong: u32,
+}
+
+impl Census {
+    /// Living fish, where they were counted; `None` while only deaths or weak ones are known.
+    pub fn living(&self) -> Option<u32> {
+        self.alive.or_else(|| self.sound.map(|sound| sound + self.weak.unwrap_or(0)))
+    }
+
+    /// Every fish that this census accounts for, the missing ones included.
+    pub fn told(&self) -> u32 {
+        self.living().or(self.weak).unwrap_or(0) + self.dead + self.culled + self.missing + self.wrong
+    }
+
+    /// Fish the bag can hold by the books: what was expected and what was found beyond it.
+    pub fn room(&self) -> u32 {
+        self.expected + self.extra
+    }
 }

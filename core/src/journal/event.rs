@@ -17,6 +17,8 @@ pub enum Event {
         speaker: Speaker,
         /// The reader's memory of the speaker.
         dialogue: Dialogue,
+        /// The consignment whose boxes the speaker means when a number is open in two.
+        consignment: Option<ConsignmentNo>,
     },
     /// Fish moved between two accounts.
     FishMoved(Movement),

@@ -8,4 +8,4 @@ mod state;
 pub use event::Event;
 pub use frame::{Button, Cause, CauseKind, Class, Delivery, Frame, Outgoing, OutgoingId};
 pub use record::{Entry, HoldUntil, Logged, Look, Lot, Matter, Pending, Person, Reservation, Speaker, Spot, Vessel};
-pub use state::{Recent, State, fold, inverse_of};
+pub use state::{Recent, Spoken, State, fold, inverse_of};

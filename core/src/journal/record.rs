@@ -188,8 +188,6 @@ pub struct Pending {
 /// What the answer to a desk's question decides.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Matter {
-    /// The reader's own: the answer completes its partial acts.
-    Reader,
     /// More fish than listed were counted: extra, or miscounted?
     Extra {
         /// The bag.

@@ -1,6 +1,7 @@
 //! State: everything known, as a fold over events.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use chrono::{DateTime, Duration, Utc};
 
@@ -33,7 +34,7 @@ pub struct State {
     /// Reservations by number.
     pub reservations: BTreeMap<ReservationNo, Reservation>,
     /// The log.
-    pub entries: BTreeMap<u64, Entry>,
+    pub entries: BTreeMap<u64, Arc<Entry>>,
     /// People by name.
     pub people: BTreeMap<String, Person>,
     /// Buyers' firms.
@@ -43,9 +44,18 @@ pub struct State {
     /// Questions that wait.
     pub questions: BTreeMap<u64, Pending>,
     /// What each speaker said last.
-    pub dialogues: BTreeMap<Speaker, Dialogue>,
+    pub dialogues: BTreeMap<Speaker, Spoken>,
     /// Recent frames that recorded something, for undo, fix and edit.
-    pub recent: BTreeMap<u64, Recent>,
+    pub recent: BTreeMap<u64, Arc<Recent>>,
+}
+
+/// What stands between the house and one speaker.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Spoken {
+    /// The reader's memory of the speaker.
+    pub dialogue: Dialogue,
+    /// The consignment whose boxes the speaker means when a number is open in two.
+    pub consignment: Option<ConsignmentNo>,
 }
 
 /// A recent frame and how to take it back.
@@ -79,7 +89,7 @@ impl State {
         if !inverse.is_empty() {
             self.recent.insert(
                 frame.seq,
-                Recent {
+                Arc::new(Recent {
                     at: frame.at,
                     cause: frame.cause.clone(),
                     events: frame
@@ -90,7 +100,7 @@ impl State {
                         .collect(),
                     inverse,
                     withdrawn: false,
-                },
+                }),
             );
         }
         let oldest = frame.at - Duration::hours(RECENT_HOURS);
@@ -103,8 +113,9 @@ impl State {
 /// Folds one event. Never fails, never reads settings or a clock.
 pub fn fold(state: &mut State, event: &Event) {
     match event {
-        Event::Heard { speaker, dialogue } => {
-            state.dialogues.insert(speaker.clone(), dialogue.clone());
+        Event::Heard { speaker, dialogue, consignment } => {
+            let spoken = Spoken { dialogue: dialogue.clone(), consignment: *consignment };
+            state.dialogues.insert(speaker.clone(), spoken);
         }
         Event::FishMoved(movement) => state.books.apply(movement),
         Event::ConsignmentSet { no, to } => set(&mut state.consignments, *no, to),
@@ -114,7 +125,7 @@ pub fn fold(state: &mut State, event: &Event) {
         Event::LotSet { no, to } => set(&mut state.lots, *no, to),
         Event::LookSet { vessel, to } => set(&mut state.looks, vessel.clone(), to),
         Event::ReservationSet { no, to } => set(&mut state.reservations, *no, to),
-        Event::EntrySet { no, to } => set(&mut state.entries, *no, to),
+        Event::EntrySet { no, to } => set(&mut state.entries, *no, &to.clone().map(Arc::new)),
         Event::PersonSet { name, to } => set(&mut state.people, name.clone(), to),
         Event::BuyerSet { name, known: true } => {
             state.buyers.insert(name.clone());
@@ -131,7 +142,7 @@ pub fn fold(state: &mut State, event: &Event) {
                 fold(state, event);
             }
             if let Some(recent) = state.recent.get_mut(frame) {
-                recent.withdrawn = true;
+                Arc::make_mut(recent).withdrawn = true;
             }
         }
     }
@@ -151,7 +162,7 @@ pub fn inverse_of(state: &State, event: &Event) -> Option<Event> {
             Event::LookSet { vessel: vessel.clone(), to: state.looks.get(vessel).cloned() }
         }
         Event::ReservationSet { no, .. } => Event::ReservationSet { no: *no, to: state.reservations.get(no).cloned() },
-        Event::EntrySet { no, .. } => Event::EntrySet { no: *no, to: state.entries.get(no).cloned() },
+        Event::EntrySet { no, .. } => Event::EntrySet { no: *no, to: state.entries.get(no).map(|entry| Entry::clone(entry)) },
         Event::PersonSet { name, .. } => Event::PersonSet { name: name.clone(), to: state.people.get(name).cloned() },
         Event::BuyerSet { name, .. } => Event::BuyerSet { name: name.clone(), known: state.buyers.contains(name) },
         Event::NameMatched { supplier, listed_as, .. } => Event::NameMatched {
