@@ -162,7 +162,9 @@ pub fn inverse_of(state: &State, event: &Event) -> Option<Event> {
             Event::LookSet { vessel: vessel.clone(), to: state.looks.get(vessel).cloned() }
         }
         Event::ReservationSet { no, .. } => Event::ReservationSet { no: *no, to: state.reservations.get(no).cloned() },
-        Event::EntrySet { no, .. } => Event::EntrySet { no: *no, to: state.entries.get(no).map(|entry| Entry::clone(entry)) },
+        Event::EntrySet { no, .. } => {
+            Event::EntrySet { no: *no, to: state.entries.get(no).map(|entry| Entry::clone(entry)) }
+        }
         Event::PersonSet { name, .. } => Event::PersonSet { name: name.clone(), to: state.people.get(name).cloned() },
         Event::BuyerSet { name, .. } => Event::BuyerSet { name: name.clone(), known: state.buyers.contains(name) },
         Event::NameMatched { supplier, listed_as, .. } => Event::NameMatched {
