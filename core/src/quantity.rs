@@ -8,6 +8,9 @@ use serde::{Deserialize, Serialize};
 pub struct Finite(f64);
 
 impl Finite {
+    /// One.
+    pub const ONE: Finite = Finite(1.0);
+
     /// The number, or `None` where it is infinite or NaN.
     pub fn new(value: f64) -> Option<Self> {
         value.is_finite().then_some(Self(value))
