@@ -1,5 +1,11 @@
 //! Quantities with their unit and basis, and the one table of plausible ranges.
 
+mod bounds;
+mod typed;
+
+pub use bounds::{BOUNDS, Bounds, Impossible, Scale};
+pub use typed::*;
+
 use serde::{Deserialize, Serialize};
 
 /// A measured number that is neither infinite nor NaN, so that it can be stored and compared.
