@@ -2,15 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use serde::{Deserialize, Serialize};
-
 use super::{Hours, Percent};
 use crate::message::Sign;
 use crate::species::{Caution, Sensitivity, Species};
 
 /// How fish are. The order is from worst to best.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Condition {
     /// Many are weak or dying.
     VeryWeak,
@@ -40,8 +37,7 @@ pub struct Facts<'a> {
 /// The rule: shares of weak and lately dead among the living and lately dead.
 ///
 /// Common practice without a published source: a site should set its own.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ConditionRule {
     /// Deaths that count.
     pub deaths_window: Hours,
@@ -56,10 +52,10 @@ pub struct ConditionRule {
 impl Default for ConditionRule {
     fn default() -> Self {
         ConditionRule {
-            deaths_window: Hours::default_of(24),
-            fair_from: Percent::default_of(2),
-            weak_from: Percent::default_of(10),
-            very_weak_from: Percent::default_of(25),
+            deaths_window: Hours::nearest(24),
+            fair_from: Percent::nearest(2),
+            weak_from: Percent::nearest(10),
+            very_weak_from: Percent::nearest(25),
         }
     }
 }

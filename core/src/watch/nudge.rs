@@ -1,13 +1,12 @@
 //! When a look is missed: announced when due, nudged once, then the lead is woken once.
 
 use chrono::{DateTime, Utc};
-use serde::{Deserialize, Serialize};
 
 use super::Minutes;
+use crate::settings::Looks;
 
-/// The rule. Common practice, a setting of the site.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+/// The rule, made of the site's settings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct NudgeRule {
     /// Minutes from the announcement to the nudge.
     pub nudge_after: Minutes,
@@ -15,9 +14,13 @@ pub struct NudgeRule {
     pub wake_after: Minutes,
 }
 
-impl Default for NudgeRule {
-    fn default() -> Self {
-        NudgeRule { nudge_after: Minutes::default_of(15), wake_after: Minutes::default_of(15) }
+impl From<&Looks> for NudgeRule {
+    /// The settings count both from the due time; the lead is woken after the nudge, never with it.
+    fn from(looks: &Looks) -> Self {
+        NudgeRule {
+            nudge_after: Minutes::nearest(looks.nudge_after),
+            wake_after: Minutes::nearest(looks.wake_after.saturating_sub(looks.nudge_after)),
+        }
     }
 }
 
@@ -83,7 +86,7 @@ mod tests {
     }
 
     fn step(look: Progress, minutes: i64) -> NextStep {
-        stage(&look, at(minutes), &NudgeRule::default())
+        stage(&look, at(minutes), &NudgeRule::from(&Looks::default()))
     }
 
     #[test]
@@ -132,7 +135,7 @@ mod tests {
             let look = look(announced, nudged, None);
             match step(look, now) {
                 NextStep::At(next) => {
-                    prop_assert!(!matches!(stage(&look, next, &NudgeRule::default()), NextStep::At(_) | NextStep::Nothing));
+                    prop_assert!(!matches!(stage(&look, next, &NudgeRule::from(&Looks::default())), NextStep::At(_) | NextStep::Nothing));
                     if at(now + wait) < next {
                         prop_assert_eq!(step(look, now + wait), NextStep::At(next));
                     }

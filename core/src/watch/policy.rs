@@ -5,40 +5,40 @@
 use std::collections::BTreeSet;
 
 use chrono::{DateTime, Utc};
-use serde::{Deserialize, Serialize};
 
 use super::condition::no_better_than;
-use super::{Condition, Hours, Percent};
+use super::{Condition, Hours};
 use crate::message::Sign;
+use crate::quantity::Finite;
+use crate::settings::Release;
 use crate::species::Species;
 
-/// The site's release policy.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+/// The site's release policy, made of its settings, which hold the defaults.
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Policy {
-    /// Hours in the house at least. 48: the Ornamental Aquatic Trade Association's code of conduct, retail part on direct imports, as read in an
-    /// older web text ("at least 48 hours, or until normal behaviour and feeding pattern, whichever is longer").
+    /// Hours in the house at least. The default of 48 is the Ornamental Aquatic Trade Association's code of conduct, retail part on direct imports, as
+    /// read in an older web text ("at least 48 hours, or until normal behaviour and feeding pattern, whichever is longer").
     pub hold: Hours,
     /// Deaths that count. Common practice.
     pub deaths_window: Hours,
-    /// The most that may have died in that window, as a share of the living and those dead. Common practice.
-    pub deaths_share_max: Percent,
+    /// The most that may have died in that window, % of the living and those dead together. Common practice.
+    pub deaths_share_max: Finite,
     /// Whether they must have been seen feeding. The same code.
     pub feeding_required: bool,
     /// How old the last look may be. Common practice.
     pub look_fresh: Hours,
-    /// Whether lots that share recirculating water wait for the last one in. Law in some countries, so each site says.
+    /// Whether lots that share recirculating water wait for the last one in. Law in some countries, no rule in others.
     pub shared_water_waits: bool,
 }
 
-impl Default for Policy {
-    fn default() -> Self {
+impl From<&Release> for Policy {
+    fn from(release: &Release) -> Self {
         Policy {
-            hold: Hours::default_of(48),
-            deaths_window: Hours::default_of(24),
-            deaths_share_max: Percent::default_of(2),
-            feeding_required: true,
-            look_fresh: Hours::default_of(12),
+            hold: Hours::nearest(release.hold_hours),
+            deaths_window: Hours::nearest(release.deaths_window_hours),
+            deaths_share_max: release.deaths_percent,
+            feeding_required: release.feeding_required,
+            look_fresh: Hours::nearest(release.look_fresh_hours),
             shared_water_waits: false,
         }
     }
@@ -130,8 +130,8 @@ pub enum Which {
         of: u32,
         /// Within how long.
         window: Hours,
-        /// The most allowed.
-        most: Percent,
+        /// The most allowed, %.
+        most: Finite,
     },
     /// They were seen feeding since they came, and not off their feed after that.
     Feeding {
@@ -209,7 +209,7 @@ pub fn verdict(facts: &Facts, policy: &Policy, now: DateTime<Utc>) -> Verdict {
     let of = facts.living.saturating_add(facts.deaths_lately);
     require(
         Which::Deaths { dead: facts.deaths_lately, of, window: policy.deaths_window, most: policy.deaths_share_max },
-        !policy.deaths_share_max.exceeded_by(facts.deaths_lately, of),
+        f64::from(facts.deaths_lately) * 100.0 <= policy.deaths_share_max.get() * f64::from(of),
     );
     if policy.feeding_required {
         let seen = facts.feeding_seen.filter(|seen| *seen >= facts.hold_since);
@@ -265,7 +265,11 @@ mod tests {
     }
 
     fn judged(facts: &Facts) -> Verdict {
-        verdict(facts, &Policy::default(), at(50))
+        verdict(facts, &standard(), at(50))
+    }
+
+    fn standard() -> Policy {
+        Policy::from(&Release::default())
     }
 
     #[track_caller]
@@ -287,7 +291,7 @@ mod tests {
         assert!(judged(&facts).ready());
         let facts = Facts { hold_since: at(2) + TimeDelta::minutes(1), ..good() };
         let from = Some(at(50) + TimeDelta::minutes(1));
-        holds_for(&facts, Which::Held { hours: Policy::default().hold, since: facts.hold_since, from });
+        holds_for(&facts, Which::Held { hours: standard().hold, since: facts.hold_since, from });
         assert_eq!(judged(&facts).earliest(), from);
     }
 
@@ -308,10 +312,10 @@ mod tests {
 
     #[test]
     fn deaths_count_as_a_share_of_the_living_and_the_dead() {
-        let Policy { deaths_window: window, deaths_share_max: most, .. } = Policy::default();
-        assert!(judged(&Facts { living: 98, deaths_lately: 2, ..good() }).ready());
-        let facts = Facts { living: 97, deaths_lately: 2, ..good() };
-        holds_for(&facts, Which::Deaths { dead: 2, of: 99, window, most });
+        let Policy { deaths_window: window, deaths_share_max: most, .. } = standard();
+        assert!(judged(&Facts { living: 198, deaths_lately: 2, ..good() }).ready());
+        let facts = Facts { living: 197, deaths_lately: 2, ..good() };
+        holds_for(&facts, Which::Deaths { dead: 2, of: 199, window, most });
     }
 
     #[test]
@@ -321,13 +325,13 @@ mod tests {
         let off = Some(at(41));
         holds_for(&Facts { off_feed_seen: off, ..good() }, Which::Feeding { seen: Some(at(40)), off });
         assert!(judged(&Facts { off_feed_seen: Some(at(39)), ..good() }).ready());
-        let policy = Policy { feeding_required: false, ..Policy::default() };
+        let policy = Policy { feeding_required: false, ..standard() };
         assert!(verdict(&Facts { feeding_seen: None, ..good() }, &policy, at(50)).ready());
     }
 
     #[test]
     fn an_old_look_is_no_look() {
-        let fresh = Policy::default().look_fresh;
+        let fresh = standard().look_fresh;
         holds_for(&Facts { last_look: None, ..good() }, Which::Looked { last: None, fresh });
         holds_for(&Facts { last_look: Some(at(37)), ..good() }, Which::Looked { last: Some(at(37)), fresh });
         assert!(judged(&Facts { last_look: Some(at(38)), ..good() }).ready());
@@ -346,7 +350,7 @@ mod tests {
     fn lots_in_shared_water_wait_for_the_last_one_in_where_the_site_says_so() {
         let facts = Facts { shared_water_since: Some(at(10)), ..good() };
         assert!(judged(&facts).ready());
-        let policy = Policy { shared_water_waits: true, ..Policy::default() };
+        let policy = Policy { shared_water_waits: true, ..standard() };
         let waiting = verdict(&facts, &policy, at(50));
         assert_eq!(waiting.earliest(), Some(at(58)));
         assert!(verdict(&Facts { last_look: Some(at(57)), ..facts }, &policy, at(58)).ready());
@@ -382,11 +386,11 @@ mod tests {
         (0u32..60, 0u32..=100, any::<bool>(), 1u32..60, any::<bool>()).prop_map(
             |(hold, most, feeding, fresh, shared)| Policy {
                 hold: Hours::new(hold).unwrap(),
-                deaths_share_max: Percent::new(most).unwrap(),
+                deaths_share_max: Finite::new(f64::from(most) / 4.0).unwrap(),
                 feeding_required: feeding,
                 look_fresh: Hours::new(fresh).unwrap(),
                 shared_water_waits: shared,
-                ..Policy::default()
+                ..standard()
             },
         )
     }
@@ -429,7 +433,7 @@ mod tests {
         fn a_stricter_policy_never_turns_hold_into_ready(facts in any_facts(), policy in any_policy(), more in 0u32..50) {
             let stricter = Policy {
                 hold: Hours::new(policy.hold.get() + more).unwrap(),
-                deaths_share_max: Percent::new(policy.deaths_share_max.get().saturating_sub(more)).unwrap(),
+                deaths_share_max: Finite::new(policy.deaths_share_max.get() - f64::from(more)).unwrap(),
                 feeding_required: true,
                 look_fresh: Hours::new(policy.look_fresh.get().saturating_sub(more)).unwrap(),
                 shared_water_waits: true,

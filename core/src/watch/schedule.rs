@@ -1,14 +1,13 @@
 //! When to look again.
 
 use chrono::{DateTime, Utc};
-use serde::{Deserialize, Serialize};
 
 use super::{Condition, Hours, Minutes};
 use crate::message::VesselKind;
+use crate::settings::{Looks, Pace};
 
 /// Minutes between looks by how the fish are.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Intervals {
     /// While very weak.
     pub very_weak: Minutes,
@@ -20,16 +19,18 @@ pub struct Intervals {
     pub strong: Minutes,
 }
 
-impl Intervals {
-    const fn of(very_weak: u32, weak: u32, fair: u32, strong: u32) -> Self {
+impl From<Pace> for Intervals {
+    fn from(pace: Pace) -> Self {
         Intervals {
-            very_weak: Minutes::default_of(very_weak),
-            weak: Minutes::default_of(weak),
-            fair: Minutes::default_of(fair),
-            strong: Minutes::default_of(strong),
+            very_weak: Minutes::nearest(pace.very_weak),
+            weak: Minutes::nearest(pace.weak),
+            fair: Minutes::nearest(pace.fair),
+            strong: Minutes::nearest(pace.strong),
         }
     }
+}
 
+impl Intervals {
     fn at(&self, condition: Condition) -> Minutes {
         match condition {
             Condition::VeryWeak => self.very_weak,
@@ -40,13 +41,11 @@ impl Intervals {
     }
 }
 
-/// The rule. Defaults are common practice without a published source: 30 to 60 minutes while in trays, 1 to 2 hours in the first
-/// night, then 3 to 4 times a day; very weak fish twice as often as weak ones.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+/// The rule, made of the site's settings, which hold the defaults and say where they come from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct LookRule {
-    /// In trays, however long they are there.
-    pub tray: Intervals,
+    /// In trays, however long they are there and however they are.
+    pub tray: Minutes,
     /// In tanks and tubs, for `first_night` from the arrival.
     pub night: Intervals,
     /// In tanks and tubs, later.
@@ -55,13 +54,13 @@ pub struct LookRule {
     pub first_night: Hours,
 }
 
-impl Default for LookRule {
-    fn default() -> Self {
+impl From<&Looks> for LookRule {
+    fn from(looks: &Looks) -> Self {
         LookRule {
-            tray: Intervals::of(15, 30, 45, 60),
-            night: Intervals::of(30, 60, 90, 120),
-            later: Intervals::of(120, 240, 360, 480),
-            first_night: Hours::default_of(12),
+            tray: Minutes::nearest(looks.tray),
+            night: looks.first_night.into(),
+            later: looks.later.into(),
+            first_night: Hours::nearest(looks.first_night_hours),
         }
     }
 }
@@ -77,7 +76,7 @@ pub fn interval(
     looked: DateTime<Utc>,
 ) -> Option<Minutes> {
     match kind {
-        VesselKind::Tray => Some(rule.tray.at(condition)),
+        VesselKind::Tray => Some(rule.tray),
         VesselKind::Tank | VesselKind::Tub if looked - arrived < rule.first_night.delta() => {
             Some(rule.night.at(condition))
         }
@@ -109,12 +108,12 @@ mod tests {
     }
 
     fn minutes(kind: VesselKind, condition: Condition, age_hours: i64) -> Option<u32> {
-        interval(&LookRule::default(), kind, condition, at(0), at(age_hours)).map(Minutes::get)
+        interval(&LookRule::from(&Looks::default()), kind, condition, at(0), at(age_hours)).map(Minutes::get)
     }
 
     #[test]
     fn trays_are_looked_at_within_the_hour_however_old() {
-        assert_eq!(minutes(VesselKind::Tray, Condition::Strong, 0), Some(60));
+        assert_eq!(minutes(VesselKind::Tray, Condition::Strong, 0), Some(30));
         assert_eq!(minutes(VesselKind::Tray, Condition::Weak, 30), Some(30));
     }
 
@@ -123,7 +122,7 @@ mod tests {
         assert_eq!(minutes(VesselKind::Tank, Condition::Strong, 11), Some(120));
         assert_eq!(minutes(VesselKind::Tank, Condition::Weak, 11), Some(60));
         assert_eq!(minutes(VesselKind::Tank, Condition::Strong, 12), Some(480));
-        assert_eq!(minutes(VesselKind::Tub, Condition::VeryWeak, 12), Some(120));
+        assert_eq!(minutes(VesselKind::Tub, Condition::VeryWeak, 12), Some(90));
     }
 
     #[test]
@@ -139,8 +138,8 @@ mod tests {
 
     #[test]
     fn the_next_look_is_counted_from_the_last() {
-        let next = next_look(&LookRule::default(), VesselKind::Tray, Condition::Fair, at(0), at(1));
-        assert_eq!(next, Some(at(1) + TimeDelta::minutes(45)));
+        let next = next_look(&LookRule::from(&Looks::default()), VesselKind::Tray, Condition::Fair, at(0), at(1));
+        assert_eq!(next, Some(at(1) + TimeDelta::minutes(30)));
     }
 
     proptest! {

@@ -1,7 +1,6 @@
 //! Spans of time and shares, as settings state them.
 
 use chrono::TimeDelta;
-use serde::{Deserialize, Serialize};
 
 /// Why a setting is refused.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
@@ -24,8 +23,7 @@ const fn within(given: u32, low: u32, high: u32) -> bool {
 macro_rules! span {
     ($(#[$doc:meta])* $name:ident, $what:literal, $low:literal, $high:literal) => {
         $(#[$doc])*
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-        #[serde(try_from = "u32", into = "u32")]
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub struct $name(u32);
 
         impl $name {
@@ -40,28 +38,14 @@ macro_rules! span {
                 Ok(Self(given))
             }
 
-            /// The number of a default of this crate. It does not compile where it is out of range.
-            pub(crate) const fn default_of(given: u32) -> Self {
-                assert!(within(given, $low, $high));
-                Self(given)
+            /// The span nearest to a number of the settings. The shell has refused one out of range before it comes here.
+            pub fn nearest(given: u32) -> Self {
+                Self(given.clamp($low, $high))
             }
 
             /// The plain number.
             pub const fn get(self) -> u32 {
                 self.0
-            }
-        }
-
-        impl TryFrom<u32> for $name {
-            type Error = SpanError;
-            fn try_from(given: u32) -> Result<Self, SpanError> {
-                Self::new(given)
-            }
-        }
-
-        impl From<$name> for u32 {
-            fn from(span: $name) -> u32 {
-                span.0
             }
         }
     };
@@ -99,11 +83,6 @@ impl Percent {
     pub fn reached_by(self, part: u32, whole: u32) -> bool {
         whole > 0 && u64::from(part) * 100 >= u64::from(self.0) * u64::from(whole)
     }
-
-    /// Whether `part` of `whole` is more than this share.
-    pub fn exceeded_by(self, part: u32, whole: u32) -> bool {
-        u64::from(part) * 100 > u64::from(self.0) * u64::from(whole)
-    }
 }
 
 #[cfg(test)]
@@ -119,11 +98,16 @@ mod tests {
 
     #[test]
     fn a_share_is_exact_at_its_threshold() {
-        let two = Percent::default_of(2);
-        assert!(two.reached_by(1, 50) && !two.exceeded_by(1, 50));
+        let two = Percent::new(2).unwrap();
+        assert!(two.reached_by(1, 50));
         assert!(!two.reached_by(1, 51));
-        assert!(two.exceeded_by(1, 49));
-        assert!(!two.reached_by(0, 0) && !two.exceeded_by(0, 0));
-        assert!(two.exceeded_by(u32::MAX, u32::MAX));
+        assert!(!two.reached_by(0, 0));
+        assert!(two.reached_by(u32::MAX, u32::MAX));
+    }
+
+    #[test]
+    fn a_setting_out_of_range_is_taken_at_the_nearest_end() {
+        assert_eq!(Minutes::nearest(0).get(), 1);
+        assert_eq!(Hours::nearest(u32::MAX).get(), 8_784);
     }
 }
