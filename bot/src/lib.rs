@@ -1,3 +1,5 @@
 //! The shell of Holdfast: channels, store, clock and file readers around the pure core.
 
+pub mod channel;
+pub mod rehearse;
 pub mod settings;
