@@ -5,14 +5,16 @@
 
 pub mod rehearsal;
 mod serve;
+pub mod terminal;
 
 pub use serve::{Desk, serve};
 
+use std::collections::BTreeMap;
 use std::time::Duration;
 
 use chrono::{DateTime, Utc};
 use holdfast_core::consignment::PackingList;
-use holdfast_core::journal::Outgoing;
+use holdfast_core::journal::{Outgoing, Person};
 
 /// The chat of the crew, where there is only one site and no platform that names it.
 pub const CREW_CHAT: &str = "crew";
@@ -24,6 +26,9 @@ pub trait Channel {
     /// # Errors
     /// Where nothing more can be heard for a reason that whoever runs the program must know.
     fn next(&mut self, wake: Option<DateTime<Utc>>) -> anyhow::Result<Heard>;
+
+    /// Tells the channel who is enrolled; most know their people by the platform and need not be told.
+    fn meet(&mut self, _people: &BTreeMap<String, Person>) {}
 
     /// Says something.
     fn send(&mut self, outgoing: &Outgoing) -> Sending;
