@@ -1,1 +1,4 @@
 //! Every wording a person sees, pure and snapshot-tested.
+
+pub mod ask;
+pub mod recorded;
