@@ -1,5 +1,9 @@
 //! The shell of Holdfast: channels, store, clock and file readers around the pure core.
 
+<<<<<<< HEAD
 pub mod channel;
 pub mod rehearse;
 pub mod settings;
+=======
+pub mod read;
+>>>>>>> reader

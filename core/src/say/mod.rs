@@ -1,3 +1,5 @@
 //! Every wording a person sees, pure and snapshot-tested.
 
+pub mod ask;
+pub mod recorded;
 pub mod terminal;
