@@ -1,1 +1,3 @@
 //! Every wording a person sees, pure and snapshot-tested.
+
+pub mod packing;
