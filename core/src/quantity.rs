@@ -1,5 +1,11 @@
 //! Quantities with their unit and basis, and the one table of plausible ranges.
 
+mod bounds;
+mod typed;
+
+pub use bounds::{BOUNDS, Bounds, Impossible, Scale};
+pub use typed::*;
+
 use serde::{Deserialize, Serialize};
 
 /// A measured number that is neither infinite nor NaN, so that it can be stored and compared.
@@ -8,6 +14,9 @@ use serde::{Deserialize, Serialize};
 pub struct Finite(f64);
 
 impl Finite {
+    /// One.
+    pub const ONE: Finite = Finite(1.0);
+
     /// The number, or `None` where it is infinite or NaN.
     pub fn new(value: f64) -> Option<Self> {
         value.is_finite().then_some(Self(value))

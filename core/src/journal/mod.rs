@@ -1,0 +1,11 @@
+//! The journal: frames, events, and the state that they fold into.
+
+mod event;
+mod frame;
+mod record;
+mod state;
+
+pub use event::Event;
+pub use frame::{Button, Cause, CauseKind, Class, Delivery, Frame, Outgoing, OutgoingId};
+pub use record::{Entry, HoldUntil, Logged, Look, Lot, Matter, Pending, Person, Reservation, Speaker, Spot, Vessel};
+pub use state::{Recent, Spoken, State, fold, inverse_of};

@@ -1,0 +1,259 @@
+//! What is kept of vessels, lots, looks, reservations, people and questions.
+
+use chrono::{DateTime, Utc};
+use rust_decimal::Decimal;
+
+use crate::consignment::{BoxKey, ConsignmentNo, LineKey, LotNo, Pack};
+use crate::message::{Question, Said, VesselKind};
+use crate::people::Role;
+use crate::quantity::Finite;
+
+/// Somebody speaking in one chat and topic: what a dialogue belongs to.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Speaker {
+    /// The platform's chat.
+    pub chat: String,
+    /// The forum topic in it, where the chat has topics.
+    pub topic: Option<String>,
+    /// The person's name.
+    pub person: String,
+}
+
+/// A tank, tray, tub, sump or tap.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Vessel {
+    /// What it is.
+    pub kind: VesselKind,
+    /// Its water.
+    pub litres: Option<Finite>,
+    /// The water system it shares with others.
+    pub system: Option<String>,
+}
+
+/// Fish of one line that came into one tank.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Lot {
+    /// Whose fish.
+    pub line: LineKey,
+    /// The tank.
+    pub tank: String,
+    /// When the first of them came in.
+    pub since: DateTime<Utc>,
+    /// Held at least until then, and who decided; `None` after it was cleared whole.
+    pub hold: Option<HoldUntil>,
+    /// Weak ones among the living, as last counted.
+    pub weak: u32,
+    /// Price of one asked of buyers, with its currency.
+    pub price: Option<(Decimal, String)>,
+}
+
+/// How long a lot is kept from sale.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HoldUntil {
+    /// The earliest end; `None` for a hold without an end, which only a lead lifts.
+    pub until: Option<DateTime<Utc>>,
+    /// The person's reason, or `None` where the site's rule set it.
+    pub why: Option<String>,
+}
+
+/// A look that is due at a tank or tray.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Look {
+    /// When.
+    pub due: DateTime<Utc>,
+    /// Minutes between looks by the rule that set it, or `None` where a person asked for a time.
+    pub every_min: Option<u32>,
+    /// Who asked for it, where a person did.
+    pub asked_by: Option<String>,
+    /// The chat (and topic) it is announced in.
+    pub chat: String,
+    /// The topic in that chat.
+    pub topic: Option<String>,
+    /// When it was announced.
+    pub told: Option<DateTime<Utc>>,
+    /// When it was nudged.
+    pub nudged: Option<DateTime<Utc>>,
+    /// When the lead was woken.
+    pub woken: Option<DateTime<Utc>>,
+}
+
+/// Fish of one lot promised to one buyer. How many are left is in the books.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reservation {
+    /// The lot.
+    pub lot: LotNo,
+    /// The buyer's name.
+    pub buyer: String,
+    /// How many were promised.
+    pub promised: u32,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// Where the buyer is told of changes: chat and topic.
+    pub told_in: Option<(String, Option<String>)>,
+}
+
+/// Where a log entry belongs.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Spot {
+    /// A box or bag.
+    Pack(Pack),
+    /// A tank, tray, tub, sump or tap.
+    Vessel(String),
+    /// A consignment as a whole.
+    Consignment(ConsignmentNo),
+    /// The night as a whole.
+    House,
+}
+
+/// One line of the log: what was measured, done or seen, where, by whom and when.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry {
+    /// Where.
+    pub spot: Spot,
+    /// When it happened, as far as is known.
+    pub at: DateTime<Utc>,
+    /// Who said it.
+    pub by: String,
+    /// What.
+    pub what: Logged,
+}
+
+/// What a log entry states.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Logged {
+    /// Something said as an act that changes no account: a reading, swap, dose, observation or note.
+    Act(Said),
+    /// Deaths found in a tray or tank, of one line or undetermined.
+    Deaths {
+        /// How many.
+        count: u32,
+        /// Whose fish, where known.
+        line: Option<LineKey>,
+        /// The lot, where it was one.
+        lot: Option<LotNo>,
+    },
+    /// A stock-take of a lot or tray: so many living.
+    StockTake {
+        /// Living fish found.
+        living: u32,
+        /// Living fish the books expected.
+        booked: u32,
+        /// Whose fish.
+        line: LineKey,
+    },
+    /// A lot was cleared by a lead, with the conditions it did not meet and the reason given for going past them.
+    Cleared {
+        /// The lot.
+        lot: LotNo,
+        /// How many.
+        count: u32,
+        /// The lead's reason for going past the policy.
+        anyway: Option<String>,
+    },
+    /// Fish left for a buyer.
+    Shipped {
+        /// The lot, or `None` for a box passed on unopened.
+        lot: Option<LotNo>,
+        /// The box passed on.
+        through: Option<BoxKey>,
+        /// How many.
+        count: u32,
+        /// To whom.
+        buyer: String,
+    },
+}
+
+/// An enrolled person.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Person {
+    /// What the person may do.
+    pub role: Role,
+    /// The buyer that the person speaks for; only buyers have one.
+    pub buyer: Option<String>,
+    /// The chat in which the person is reached.
+    pub chat: Option<String>,
+}
+
+/// A question that waits for an answer, and what the desk does with it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pending {
+    /// To whom it was put.
+    pub to: Speaker,
+    /// The question as the reader knows it.
+    pub question: Question,
+    /// What it is about.
+    pub matter: Matter,
+}
+
+/// What the answer to a desk's question decides.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Matter {
+    /// More fish than listed were counted: extra, or miscounted?
+    Extra {
+        /// The bag.
+        pack: Pack,
+        /// Whose fish.
+        line: u32,
+        /// How many more.
+        count: u32,
+    },
+    /// A finished box has fish nobody counted: short, as listed, or still to do?
+    Left {
+        /// The box.
+        of: BoxKey,
+    },
+    /// A number that is open in two consignments: whose? Then the acts are taken again.
+    WhichConsignment {
+        /// The acts, as read.
+        acts: Vec<Said>,
+        /// The candidates, in the order of the choices.
+        among: Vec<ConsignmentNo>,
+    },
+    /// Fish of several lines could be meant: which? Then the act is taken again with that species.
+    WhichLine {
+        /// The act, as read.
+        act: Box<Said>,
+        /// Their species, in the order of the choices; a further last choice is "undetermined" where `or_undetermined`.
+        among: Vec<String>,
+        /// Whether the fish may stay undetermined.
+        or_undetermined: bool,
+    },
+    /// A stock-take below the books: book them unaccounted?
+    Unaccounted {
+        /// The vessel.
+        vessel: String,
+        /// Whose fish.
+        line: LineKey,
+        /// How many are missing.
+        count: u32,
+    },
+    /// A stock-take above the books: extra?
+    Surplus {
+        /// The vessel.
+        vessel: String,
+        /// Whose fish.
+        line: LineKey,
+        /// How many more.
+        count: u32,
+    },
+    /// A vessel that was never declared: declare it and go on?
+    NewVessel {
+        /// Its name.
+        name: String,
+        /// The acts that wait.
+        acts: Vec<Said>,
+    },
+    /// A packing list as read back: import it?
+    Import(Box<crate::consignment::PackingList>),
+    /// A name on a supplier's list fits several fish: which?
+    WhichSpecies {
+        /// The consignment.
+        consignment: ConsignmentNo,
+        /// The supplier, for whom the answer is remembered.
+        supplier: String,
+        /// The name as listed.
+        listed_as: String,
+        /// The candidates, in the order of the choices; a further last choice leaves it as listed.
+        among: Vec<String>,
+    },
+}

@@ -1,0 +1,201 @@
+//! What a site decides once. `desk::step` reads it and writes the result into events, so that a changed setting never
+//! rewrites history.
+//!
+//! Plain data: the file it is read from, its keys and their ranges are the shell's.
+
+use chrono::NaiveTime;
+use chrono_tz::Tz;
+
+use crate::message::{Gallon, Stage};
+use crate::quantity::Finite;
+
+/// The site's settings. Every one has a default.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Settings {
+    /// The site's zone; clock times are local to it.
+    pub zone: Tz,
+    /// What "gallon" means.
+    pub gallon: Gallon,
+    /// The scale in which temperatures are shown. They are kept in °C.
+    pub temperature: Temperature,
+    /// When fish are looked at.
+    pub looks: Looks,
+    /// When a lot is ready to be cleared.
+    pub release: Release,
+    /// What the numbers of the site's test kits mean.
+    pub kit: Kit,
+    /// What suppliers grant where their own terms are not known.
+    pub claims: Claims,
+    /// What is taken from a chat at most.
+    pub limits: Limits,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Settings {
+            zone: Tz::UTC,
+            gallon: Gallon::Us,
+            temperature: Temperature::Celsius,
+            looks: Looks::default(),
+            release: Release::default(),
+            kit: Kit::default(),
+            claims: Claims::default(),
+            limits: Limits::default(),
+        }
+    }
+}
+
+/// A temperature scale.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Temperature {
+    /// °C.
+    #[default]
+    Celsius,
+    /// °F.
+    Fahrenheit,
+}
+
+/// When fish are looked at. The trade's habit is every 30 to 60 minutes in trays, every hour or two in the first night,
+/// then three or four times a day; none of it is a rule, so all of it is a setting.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Looks {
+    /// How long a lot's first night lasts, hours from its coming into the tank.
+    pub first_night_hours: u32,
+    /// Minutes between looks in the first night.
+    pub first_night: Pace,
+    /// Minutes between looks after it.
+    pub later: Pace,
+    /// Minutes between looks at a tray.
+    pub tray: u32,
+    /// Minutes after a look was due until the crew is reminded again.
+    pub nudge_after: u32,
+    /// Minutes after a look was due until the lead is woken.
+    pub wake_after: u32,
+    /// Local times between which what can wait is kept back: from, until. It may run past midnight.
+    pub quiet: Option<(NaiveTime, NaiveTime)>,
+}
+
+impl Default for Looks {
+    fn default() -> Self {
+        Looks {
+            first_night_hours: 12,
+            first_night: Pace { strong: 120, fair: 90, weak: 60, very_weak: 30 },
+            later: Pace { strong: 480, fair: 360, weak: 180, very_weak: 90 },
+            tray: 30,
+            nudge_after: 15,
+            wake_after: 30,
+            quiet: None,
+        }
+    }
+}
+
+/// Minutes between looks, by the condition of the fish.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Pace {
+    /// Strong fish.
+    pub strong: u32,
+    /// Fair fish.
+    pub fair: u32,
+    /// Weak fish.
+    pub weak: u32,
+    /// Very weak fish.
+    pub very_weak: u32,
+}
+
+/// When a lot is ready to be cleared.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Release {
+    /// Hours that a lot is held at least. A trade association's code asks for 48 h or until the fish behave and feed
+    /// normally, whichever is longer.
+    pub hold_hours: u32,
+    /// Hours back over which deaths are counted.
+    pub deaths_window_hours: u32,
+    /// The share of the lot, %, that may have died in that window.
+    pub deaths_percent: Finite,
+    /// Whether the fish must have been seen feeding.
+    pub feeding_required: bool,
+    /// Hours that the last look may be old.
+    pub look_fresh_hours: u32,
+}
+
+impl Default for Release {
+    fn default() -> Self {
+        Release {
+            hold_hours: 48,
+            deaths_window_hours: 24,
+            deaths_percent: Finite::ONE,
+            feeding_required: true,
+            look_fresh_hours: 12,
+        }
+    }
+}
+
+/// What the numbers of the site's test kits mean. `None` until a site has looked it up on its kit.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Kit {
+    /// Basis of total ammonia; asked once while not set, and taken as N until then.
+    pub ammonia: Option<AmmoniaBasis>,
+    /// Basis of nitrite.
+    pub nitrite: Option<OxideBasis>,
+    /// Basis of nitrate.
+    pub nitrate: Option<OxideBasis>,
+    /// Unit of hardness and alkalinity where none is typed.
+    pub hardness: Option<HardnessUnit>,
+}
+
+/// As what a kit states ammonia. mg/L as NH3 are 1.216 times mg/L as N.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AmmoniaBasis {
+    /// As nitrogen.
+    Nitrogen,
+    /// As NH3.
+    Ammonia,
+}
+
+/// As what a kit states nitrite or nitrate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OxideBasis {
+    /// As nitrogen.
+    Nitrogen,
+    /// As the ion: NO2, NO3.
+    Ion,
+}
+
+/// In what a kit states hardness and alkalinity.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum HardnessUnit {
+    /// mg/L as CaCO3.
+    MgL,
+    /// German degrees, 17.848 mg/L as CaCO3.
+    Degrees,
+}
+
+/// What suppliers grant where their own terms are not known. Published terms run from 60 minutes to 24 hours.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Claims {
+    /// Hours in which a claim is to be made.
+    pub window_hours: u32,
+    /// From when they run.
+    pub from: Stage,
+}
+
+impl Default for Claims {
+    fn default() -> Self {
+        Claims { window_hours: 24, from: Stage::Landed }
+    }
+}
+
+/// What is taken from a chat at most.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Limits {
+    /// Characters of one message.
+    pub message_chars: u32,
+    /// Megabytes of one file.
+    pub file_mb: u32,
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Limits { message_chars: 4000, file_mb: 20 }
+    }
+}

@@ -1,0 +1,506 @@
+//! From the words on a list or in a chat to a row of the table.
+
+use std::collections::BTreeSet;
+use std::sync::LazyLock;
+
+use super::{Species, cites, table};
+
+/// What a name on a list fits.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Match {
+    /// One species.
+    One(&'static Species),
+    /// Several: somebody has to be asked.
+    Several(Vec<&'static Species>),
+    /// None that the table knows.
+    None,
+}
+
+/// Short names that are also names of colour forms or of other fish ("koi angelfish", "neon swordtail"): they give way to any other name beside them.
+const GIVES_WAY: [&str; 13] = [
+    "neon",
+    "koi",
+    "cardinal",
+    "comet",
+    "goldfish",
+    "mandarin",
+    "mono",
+    "sword",
+    "anthias",
+    "percula",
+    "telescope",
+    "harlequin",
+    "leopoldi",
+];
+
+/// Names that a list uses for one fish and a chat for many: alone they ask.
+const ASKS_ALONE: [&str; 1] = ["neon"];
+
+/// Names of a group: an unknown word beside one may make another species of it ("asfur angelfish").
+const GROUPS: [&str; 6] = ["angelfish", "anthias", "piranha", "snakehead", "seahorse", "lionfish"];
+
+/// Words that say size, sex, colour, form or grade, never species. With one of these alone nothing is named.
+const TRADE_WORDS: &[&str] = &[
+    "a",
+    "aa",
+    "aaa",
+    "adult",
+    "albino",
+    "assorted",
+    "asst",
+    "ass",
+    "b",
+    "balloon",
+    "black",
+    "blue",
+    "bred",
+    "brown",
+    "cb",
+    "cm",
+    "calico",
+    "captive",
+    "color",
+    "colour",
+    "common",
+    "crowntail",
+    "dumbo",
+    "dwarf",
+    "f",
+    "f0",
+    "f1",
+    "female",
+    "fancy",
+    "fish",
+    "form",
+    "giant",
+    "gold",
+    "golden",
+    "grade",
+    "green",
+    "half",
+    "halfmoon",
+    "in",
+    "inch",
+    "is",
+    "jumbo",
+    "juv",
+    "juvenile",
+    "l",
+    "large",
+    "lemon",
+    "leopard",
+    "lg",
+    "longfin",
+    "long",
+    "fin",
+    "lyretail",
+    "m",
+    "male",
+    "marble",
+    "marbled",
+    "mature",
+    "md",
+    "medium",
+    "mix",
+    "mixed",
+    "ml",
+    "moon",
+    "new",
+    "of",
+    "orange",
+    "pair",
+    "pc",
+    "pcs",
+    "pearl",
+    "pearlscale",
+    "pink",
+    "pinoy",
+    "platinum",
+    "pr",
+    "purple",
+    "quality",
+    "red",
+    "regular",
+    "reg",
+    "royal",
+    "s",
+    "sexed",
+    "show",
+    "silver",
+    "sm",
+    "small",
+    "smoky",
+    "spotted",
+    "striped",
+    "super",
+    "tail",
+    "tank",
+    "raised",
+    "tb",
+    "tr",
+    "trio",
+    "tuxedo",
+    "unsexed",
+    "veil",
+    "veiltail",
+    "violet",
+    "water",
+    "wc",
+    "white",
+    "wild",
+    "caught",
+    "xl",
+    "xs",
+    "xxl",
+    "yellow",
+    "zebra",
+    "koi",
+    "ghost",
+    "leucistic",
+    "snow",
+    "chocolate",
+    "philippine",
+    "ph",
+];
+
+struct Name {
+    words: Vec<String>,
+    /// The words run together, so that "rummynose" is "rummy nose".
+    joined: String,
+    species: &'static Species,
+}
+
+static NAMES: LazyLock<Vec<Name>> = LazyLock::new(|| {
+    let mut names = Vec::new();
+    for species in table() {
+        for common in &species.common {
+            let words = words(common);
+            names.push(Name { joined: words.concat(), words, species });
+        }
+    }
+    names
+});
+
+/// All species that a name typed by hand fits; nothing where it fits none.
+///
+/// Case, accents, hyphens, apostrophes, plural endings and blanks inside a name do not matter. A scientific name counts, also with its genus
+/// cut to a letter. A whole alias comes first; then names of which the words are a part ("arowana", "clown"), which are
+/// usually several. "ram cichlid" is the ram: a group word is dropped where the family bears it out.
+pub fn named(text: &str) -> Vec<&'static Species> {
+    let wanted = words(text);
+    if wanted.is_empty() || wanted.iter().all(|word| is_trade_word(word)) {
+        return exact(&wanted);
+    }
+    if let Scientific::Known(species) = by_scientific(text) {
+        return species;
+    }
+    let found = exact(&wanted);
+    if !found.is_empty() && !ASKS_ALONE.contains(&wanted.concat().as_str()) {
+        return found;
+    }
+    let by_group = without_group_word(&wanted);
+    if !by_group.is_empty() {
+        return by_group;
+    }
+    partial(&wanted)
+}
+
+/// What a line of a packing list means: the scientific name first, then the common one with sizes, sexes, colours and forms around it.
+///
+/// A scientific name that the table does not know is never overruled by a common name: the line is then of no known species.
+pub fn resolve(common: &str, scientific: Option<&str>) -> Match {
+    let by_common = from_trade_name(common);
+    match scientific.map(by_scientific) {
+        None | Some(Scientific::NotOne) => matched(by_common),
+        Some(Scientific::Known(species)) => {
+            let agreed: Vec<_> = species.iter().copied().filter(|one| by_common.contains(one)).collect();
+            if !agreed.is_empty() {
+                return matched(agreed);
+            }
+            // Rows that share a binomial differ in form only (goldfish): the first is the plain one.
+            let same = species.len() > 1 && species.iter().all(|one| one.binomials == species[0].binomials);
+            matched(if same { vec![species[0]] } else { species })
+        }
+        Some(Scientific::Unknown) => Match::None,
+    }
+}
+
+fn matched(mut species: Vec<&'static Species>) -> Match {
+    match species.len() {
+        0 => Match::None,
+        1 => Match::One(species.remove(0)),
+        _ => Match::Several(species),
+    }
+}
+
+// --- common names ---
+
+/// The name itself; failing that, the name without "fish" at its end ("betta fish", "hatchetfish").
+fn exact(wanted: &[String]) -> Vec<&'static Species> {
+    let joined = wanted.concat();
+    let of = |key: &str| distinct(NAMES.iter().filter(|name| name.joined == key).map(|name| name.species));
+    match joined.strip_suffix("fish") {
+        Some(shorter) if of(&joined).is_empty() => of(shorter),
+        _ => of(&joined),
+    }
+}
+
+/// Names of which the words are a part. A word that is only the beginning of a "…fish" counts: "angel" is in "flame angelfish".
+fn partial(wanted: &[String]) -> Vec<&'static Species> {
+    let fits = |have: &String, want: &String| have == want || have.strip_suffix("fish") == Some(want);
+    distinct(
+        NAMES
+            .iter()
+            .filter(|name| {
+                name.words
+                    .windows(wanted.len().max(1))
+                    .any(|part| part.iter().zip(wanted).all(|(have, want)| fits(have, want)))
+            })
+            .map(|name| name.species),
+    )
+}
+
+/// "ram cichlid", "betta fish": the name without the word for its group, where the family is of that group.
+fn without_group_word(wanted: &[String]) -> Vec<&'static Species> {
+    let Some((group, rest)) = wanted.split_last() else { return Vec::new() };
+    let families: &[&str] = match group.as_str() {
+        "tetra" => &["Characidae", "Alestidae"],
+        "cichlid" => &["Cichlidae"],
+        "loach" => &["Botiidae", "Cobitidae", "Gastromyzontidae"],
+        "catfish" => &[
+            "Callichthyidae",
+            "Loricariidae",
+            "Mochokidae",
+            "Pimelodidae",
+            "Siluridae",
+            "Doradidae",
+            "Clariidae",
+            "Plotosidae",
+        ],
+        "pleco" => &["Loricariidae"],
+        "gourami" => &["Osphronemidae", "Helostomatidae"],
+        "shrimp" => &["Atyidae", "Lysmatidae"],
+        "fish" => &[],
+        _ => return Vec::new(),
+    };
+    let mut found = exact(rest);
+    found.retain(|one| families.is_empty() || families.contains(&one.family.as_str()));
+    found
+}
+
+struct Hit {
+    places: BTreeSet<usize>,
+    gives_way: bool,
+    group: bool,
+    species: &'static Species,
+}
+
+/// The longest aliases in a trade name, as whole words standing together in any order ("Rainbow Boesemani").
+fn from_trade_name(text: &str) -> Vec<&'static Species> {
+    let wanted = words(text);
+    let mut hits: Vec<Hit> = NAMES.iter().flat_map(|name| hits_of(name, &wanted)).collect();
+    let longer: Vec<BTreeSet<usize>> = hits.iter().map(|hit| hit.places.clone()).collect();
+    hits.retain(|hit| !longer.iter().any(|other| other.len() > hit.places.len() && other.is_superset(&hit.places)));
+    if hits.iter().any(|hit| !hit.gives_way) {
+        hits.retain(|hit| !hit.gives_way);
+    }
+    let rest: Vec<String> = wanted.iter().filter(|word| !is_trade_word(word)).cloned().collect();
+    if !hits.is_empty() {
+        let unknown = rest.len() > hits.iter().flat_map(|hit| &hit.places).collect::<BTreeSet<_>>().len();
+        if unknown && let Some(group) = hits.iter().find(|hit| hit.group).map(|hit| hit.places.clone()) {
+            let word: Vec<String> = group.iter().map(|&place| wanted[place].clone()).collect();
+            return partial(&word);
+        }
+        let alone = hits.iter().all(|hit| hit.gives_way) && ASKS_ALONE.contains(&rest.concat().as_str());
+        return if alone { partial(&rest) } else { distinct(hits.into_iter().map(|hit| hit.species)) };
+    }
+    let found = named(&rest.join(" "));
+    if !found.is_empty() {
+        return found;
+    }
+    // A word of a group with a listed species is asked about even beside unknown words: a permit may hang on it.
+    let listed = |one: &&'static Species| one.binomials.iter().any(|name| cites::ever(name));
+    rest.iter()
+        .map(|word| partial(std::slice::from_ref(word)))
+        .find(|found| found.len() > 1 && found.iter().any(listed))
+        .unwrap_or_default()
+}
+
+fn hits_of(name: &'static Name, wanted: &[String]) -> Option<Hit> {
+    let sorted = |words: &[String]| {
+        let mut words = words.to_vec();
+        words.sort();
+        words
+    };
+    let alias = sorted(&name.words);
+    let in_any_order =
+        |length: usize| (0..=wanted.len().checked_sub(length)?).find(|&at| sorted(&wanted[at..at + length]) == alias);
+    let run_together = |length: usize| {
+        (0..=wanted.len().checked_sub(length)?).find(|&at| wanted[at..at + length].concat() == name.joined)
+    };
+    let (at, length) = in_any_order(alias.len())
+        .map(|at| (at, alias.len()))
+        .or_else(|| (1..=alias.len() + 1).find_map(|length| Some((run_together(length)?, length))))?;
+    Some(Hit {
+        places: (at..at + length).collect(),
+        gives_way: GIVES_WAY.contains(&name.joined.as_str()),
+        group: GROUPS.contains(&name.joined.as_str()),
+        species: name.species,
+    })
+}
+
+fn is_trade_word(word: &str) -> bool {
+    TRADE_WORDS.contains(&word) || word.chars().all(|c| c.is_ascii_digit())
+}
+
+fn distinct(species: impl Iterator<Item = &'static Species>) -> Vec<&'static Species> {
+    let mut seen: Vec<&'static Species> = Vec::new();
+    for one in species {
+        if !seen.iter().any(|known| std::ptr::eq(*known, one)) {
+            seen.push(one);
+        }
+    }
+    seen
+}
+
+// --- scientific names ---
+
+enum Scientific {
+    /// Rows that bear the name.
+    Known(Vec<&'static Species>),
+    /// Two words that may be a scientific name, of which the table knows nothing.
+    Unknown,
+    /// No scientific name at all.
+    NotOne,
+}
+
+fn by_scientific(text: &str) -> Scientific {
+    let parts = latin(text);
+    let Some(genus) = parts.first() else { return Scientific::NotOne };
+    let of_genus = |genus: &str| distinct(rows_of_genus(genus));
+    let epithet = match parts.get(1).map(String::as_str) {
+        None | Some("sp" | "spp" | "species") if genus.len() > 2 => {
+            return match of_genus(genus) {
+                found if !found.is_empty() => Scientific::Known(found),
+                _ if parts.len() > 1 => Scientific::Unknown,
+                _ => Scientific::NotOne,
+            };
+        }
+        Some(epithet) if epithet.len() > 2 => epithet,
+        _ => return Scientific::NotOne,
+    };
+    let bears = |one: &&'static Species, close: fn([&str; 2], [&str; 2]) -> bool| {
+        one.binomials.iter().any(|name| matches!(&latin(name)[..], [g, e] if close([g, e], [genus, epithet])))
+    };
+    for close in [|a: [&str; 2], b: [&str; 2]| genus_fits(a[0], b[0]) && a[1] == b[1], same_stem, one_slip] {
+        let found: Vec<_> = table().iter().filter(|one| bears(one, close)).collect();
+        if !found.is_empty() {
+            return Scientific::Known(found);
+        }
+    }
+    let stands_for =
+        |one: &&'static Species| one.binomials.iter().any(|name| name.ends_with('*') && same_genus(name, genus));
+    match table().iter().filter(stands_for).collect::<Vec<_>>() {
+        found if !found.is_empty() && genus.len() > 1 => Scientific::Known(found),
+        _ => Scientific::Unknown,
+    }
+}
+
+fn rows_of_genus(genus: &str) -> impl Iterator<Item = &'static Species> {
+    table().iter().filter(move |one| one.binomials.iter().any(|name| same_genus(name, genus)))
+}
+
+/// Whether the binomial is of this genus.
+fn same_genus(binomial: &str, genus: &str) -> bool {
+    latin(binomial).first().is_some_and(|known| genus_fits(known, genus))
+}
+
+/// The genus itself, or its first letter as in "P. innesi".
+fn genus_fits(known: &str, typed: &str) -> bool {
+    known == typed || (typed.len() == 1 && known.starts_with(typed))
+}
+
+/// The epithet's ending follows the gender of the genus: macracantha, macracanthus, macracanthum.
+fn same_stem(known: [&str; 2], typed: [&str; 2]) -> bool {
+    genus_fits(known[0], typed[0]) && stem(known[1]) == stem(typed[1])
+}
+
+/// One slip of a finger, in a long genus or a long epithet.
+fn one_slip(known: [&str; 2], typed: [&str; 2]) -> bool {
+    let slip = |known: &str, typed: &str| known.len() > 6 && strsim::osa_distance(known, typed) == 1;
+    (genus_fits(known[0], typed[0]) && slip(known[1], typed[1])) || (slip(known[0], typed[0]) && known[1] == typed[1])
+}
+
+/// Genus and epithet in lower-case letters; "cf." and "aff." and what is in brackets are passed over.
+pub(super) fn latin(text: &str) -> Vec<String> {
+    let plain = text.split(['(', '[', ',']).next().unwrap_or_default();
+    fold(plain)
+        .split(|c: char| !c.is_ascii_alphabetic())
+        .filter(|word| !word.is_empty() && !matches!(*word, "cf" | "aff"))
+        .take(2)
+        .map(str::to_owned)
+        .collect()
+}
+
+/// An epithet without its ending.
+pub(super) fn stem(epithet: &str) -> &str {
+    ["us", "um", "is", "ii", "a", "e", "i"].iter().find_map(|ending| epithet.strip_suffix(ending)).unwrap_or(epithet)
+}
+
+// --- letters ---
+
+/// The words of a name in the singular, without accents, hyphens and apostrophes.
+pub(super) fn words(text: &str) -> Vec<String> {
+    fold(text)
+        .replace(['\'', '’', '`'], "")
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .map(singular)
+        .collect()
+}
+
+fn singular(word: &str) -> String {
+    if word.len() < 4 {
+        return word.to_owned();
+    }
+    if let Some(rest) = word.strip_suffix("ies") {
+        return format!("{rest}y");
+    }
+    for ending in ["shes", "ches", "xes", "oes", "sses"] {
+        if word.ends_with(ending) {
+            return word[..word.len() - 2].to_owned();
+        }
+    }
+    match word.strip_suffix('s') {
+        Some(rest) if !rest.ends_with(['s', 'u', 'i']) => rest.to_owned(),
+        _ => word.to_owned(),
+    }
+}
+
+/// Lower case without the accents of the languages of the trade.
+fn fold(text: &str) -> String {
+    let mut plain = String::with_capacity(text.len());
+    for c in text.chars().flat_map(char::to_lowercase) {
+        match c {
+            'á' | 'à' | 'â' | 'ã' | 'ä' | 'å' | 'ą' => plain.push('a'),
+            'ç' | 'č' | 'ć' => plain.push('c'),
+            'ď' => plain.push('d'),
+            'é' | 'è' | 'ê' | 'ë' | 'ě' | 'ę' => plain.push('e'),
+            'í' | 'ì' | 'î' | 'ï' => plain.push('i'),
+            'ł' => plain.push('l'),
+            'ñ' | 'ň' | 'ń' => plain.push('n'),
+            'ó' | 'ò' | 'ô' | 'õ' | 'ö' | 'ø' => plain.push('o'),
+            'ř' => plain.push('r'),
+            'š' | 'ś' => plain.push('s'),
+            'ť' => plain.push('t'),
+            'ú' | 'ù' | 'û' | 'ü' | 'ů' => plain.push('u'),
+            'ý' | 'ÿ' => plain.push('y'),
+            'ž' | 'ź' | 'ż' => plain.push('z'),
+            'ß' => plain.push_str("ss"),
+            // Marks that stand after their letter, as some keyboards send them.
+            '\u{300}'..='\u{36f}' => {}
+            other => plain.push(other),
+        }
+    }
+    plain
+}
