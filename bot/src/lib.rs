@@ -2,6 +2,7 @@
 
 <<<<<<< HEAD
 pub mod channel;
+pub mod packing;
 pub mod rehearse;
 pub mod settings;
 =======
