@@ -1,10 +1,7 @@
 //! The shell of Holdfast: channels, store, clock and file readers around the pure core.
 
-<<<<<<< HEAD
 pub mod channel;
 pub mod packing;
+pub mod read;
 pub mod rehearse;
 pub mod settings;
-=======
-pub mod read;
->>>>>>> reader
