@@ -1,7 +1,10 @@
 //! The shell of Holdfast: channels, store, clock and file readers around the pure core.
 
 pub mod channel;
+pub mod clock;
+pub mod house;
 pub mod packing;
 pub mod read;
 pub mod rehearse;
 pub mod settings;
+pub mod store;
