@@ -1,5 +1,6 @@
 //! The shell of Holdfast: channels, store, clock and file readers around the pure core.
 
 pub mod channel;
+pub mod cli;
 pub mod rehearse;
 pub mod settings;
