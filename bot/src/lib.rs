@@ -2,5 +2,7 @@
 
 pub mod channel;
 pub mod cli;
+pub mod packing;
+pub mod read;
 pub mod rehearse;
 pub mod settings;

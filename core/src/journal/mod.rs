@@ -4,6 +4,7 @@ mod event;
 mod frame;
 mod record;
 mod state;
+pub mod wire;
 
 pub use event::Event;
 pub use frame::{Button, Cause, CauseKind, Class, Delivery, Frame, Outgoing, OutgoingId};
