@@ -2,7 +2,10 @@
 
 pub mod channel;
 pub mod cli;
+pub mod clock;
+pub mod house;
 pub mod packing;
 pub mod read;
 pub mod rehearse;
 pub mod settings;
+pub mod store;
