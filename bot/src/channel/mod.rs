@@ -16,6 +16,8 @@ use chrono::{DateTime, Utc};
 use holdfast_core::consignment::PackingList;
 use holdfast_core::journal::{Outgoing, Person};
 
+use crate::packing;
+
 /// The chat of the crew, where there is only one site and no platform that names it.
 pub const CREW_CHAT: &str = "crew";
 
@@ -124,6 +126,13 @@ pub struct Lists {
 }
 
 impl Lists {
+    /// The readers of the house.
+    pub const HOUSE: Lists = Lists {
+        read: |name, bytes| packing::read(name, bytes).unwrap_or_else(|error| packing::unread(name, &error)),
+        read_text: |text| packing::read_text("pasted list", text),
+        looks_like: packing::looks_like_list,
+    };
+
     /// Pasted text as what it is: a list, or a message.
     pub fn text_or_list(&self, text: String, reply_to: Option<String>) -> Said {
         if (self.looks_like)(&text) {

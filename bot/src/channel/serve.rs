@@ -1,5 +1,8 @@
 //! The loop: what is due, what is said, what is answered.
 
+#[cfg(test)]
+mod tests;
+
 use std::collections::{BTreeMap, VecDeque};
 use std::time::Duration;
 

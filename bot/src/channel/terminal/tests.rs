@@ -322,3 +322,12 @@ fn bytes_that_are_no_text_are_a_message_too() {
     assert_eq!(lines.next("", None), Some(Typed::Line("caf\u{fffd}".to_string())));
     assert_eq!(lines.next("", None), Some(Typed::End));
 }
+
+#[test]
+fn the_sample_is_a_list_without_questions() {
+    let list = (Lists::HOUSE.read)(SAMPLE_NAME, SAMPLE_LIST.as_bytes());
+    assert_eq!(list.questions, Vec::<String>::new());
+    assert_eq!((list.lines.len(), list.total_qty, list.stated_total), (5, 155, Some(155)));
+    assert_eq!(list.awb.as_deref(), Some("900-12345675"));
+    assert_eq!(list.supplier.as_deref(), Some("Invented Ornamentals (sample data)"));
+}
