@@ -342,6 +342,17 @@ impl Reader<'_> {
         if let Some(boxes) = boxes {
             self.current = Current::Boxes(boxes.clone());
             self.out.boxes.push((row, boxes));
+            return;
+        }
+        // A number that stands alone under a count of fish is a subtotal without a name.
+        let each = self
+            .table
+            .columns
+            .iter()
+            .find(|known| known.index == column && known.meaning.is_fish())
+            .map(|known| known.fish_each);
+        if let Some(fish) = each.and_then(|each| number::count(cell, each)) {
+            self.total(row, TotalRow { fish: Some(fish.fish), ..TotalRow::unlabelled() });
         }
     }
 
