@@ -4,6 +4,8 @@
 mod contract;
 #[path = "packing/kit.rs"]
 mod kit;
+#[path = "packing/laws.rs"]
+mod laws;
 #[path = "packing/samples.rs"]
 mod samples;
 #[path = "packing/workbooks.rs"]

@@ -361,12 +361,12 @@ fn settle(mut columns: Vec<Column>, sheet: &Sheet, last_heading_row: u32, overri
             columns[at].meaning = if is_latin { Meaning::Scientific } else { Meaning::Unused };
         }
     }
+    // Words between the numbers, such as headings that come again, say nothing of the kind of number.
     let whole_values = |index: u32| {
-        let mut values = sheet
-            .rows()
-            .filter(|(row, _)| *row > last_heading_row)
+        let below = sheet.rows().filter(|(row, _)| *row > last_heading_row);
+        let mut values = below
             .filter_map(|(_, cells)| cells.get(&index))
-            .filter(|cell| !cell.is_blank())
+            .filter(|cell| cell.text().chars().any(|character| character.is_ascii_digit()))
             .peekable();
         values.peek().is_some() && values.all(|cell| super::number::count(cell, 1).is_some())
     };
