@@ -66,6 +66,7 @@ pub(super) fn list<A: Into<B>, B>(from: Vec<A>) -> Vec<B> {
     from.into_iter().map(Into::into).collect()
 }
 
+#[allow(clippy::boxed_local, reason = "both sides keep the value in a box, and this goes from one to the other")]
 pub(super) fn boxed<A: Into<B>, B>(from: Box<A>) -> Box<B> {
     Box::new((*from).into())
 }
