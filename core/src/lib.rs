@@ -10,3 +10,4 @@ pub mod say;
 pub mod settings;
 pub mod species;
 pub mod stock;
+pub mod watch;

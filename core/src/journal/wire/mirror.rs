@@ -66,7 +66,7 @@ pub(super) fn list<A: Into<B>, B>(from: Vec<A>) -> Vec<B> {
     from.into_iter().map(Into::into).collect()
 }
 
-#[allow(clippy::boxed_local, reason = "both sides keep the value in a box, and this goes from one to the other")]
+#[expect(clippy::boxed_local, reason = "the macro hands over the field as it is, and the field is boxed")]
 pub(super) fn boxed<A: Into<B>, B>(from: Box<A>) -> Box<B> {
     Box::new((*from).into())
 }

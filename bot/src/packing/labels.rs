@@ -1,0 +1,427 @@
+//! Labelled values around the lines: airway bill, invoice, shipper, packing date, gross weight, currency, totals.
+
+use std::collections::BTreeSet;
+use std::sync::LazyLock;
+
+use holdfast_core::say::packing as say;
+use regex::Regex;
+use rust_decimal::Decimal;
+
+use super::clean::{clean, fold, shorten};
+use super::currency;
+use super::dates::{self, Moment};
+use super::number;
+use super::sheet::{Cell, Sheet};
+use super::statement::{self, Unit};
+use super::words::{self, Label, Role, phrase, roles};
+
+/// What the labels of a sheet say.
+#[derive(Debug, Default, Clone)]
+pub struct Labels {
+    /// Master airway bill, as it is given out.
+    pub awb: Option<String>,
+    /// Invoice number.
+    pub invoice: Option<String>,
+    /// Shipper named by a label.
+    pub supplier: Option<String>,
+    /// The first line above the title.
+    pub first_line: Option<String>,
+    /// ISO packing date.
+    pub packed_at: Option<String>,
+    /// Gross weight, kg.
+    pub gross_kg: Option<Decimal>,
+    /// ISO currencies named.
+    pub currencies: BTreeSet<&'static str>,
+    /// Total fish, labelled above the list.
+    pub total_fish: Option<u64>,
+    /// Numbers of boxes stated above the list, with their rows.
+    pub boxes: Vec<(u32, u64)>,
+    /// Whether a title calls it a packing list.
+    pub titled: bool,
+    /// What is doubtful.
+    pub questions: Vec<String>,
+}
+
+/// Where to look: all rows but those of lines and headings.
+pub struct Scope<'a> {
+    /// The sheet.
+    pub sheet: &'a Sheet,
+    /// Rows that are lines or were left out, and heading rows.
+    pub skip: &'a BTreeSet<u32>,
+    /// The first heading row.
+    pub heading: u32,
+    /// Whether dates may be month first.
+    pub english: bool,
+}
+
+/// A cell, cut where line breaks and bars part several labels.
+struct Piece {
+    row: u32,
+    column: u32,
+    text: String,
+    last: bool,
+}
+
+/// Reads the labels of a sheet.
+pub fn read(scope: &Scope<'_>) -> Labels {
+    let mut labels = Labels::default();
+    let pieces = pieces(scope);
+    let mut plain_awb = None;
+    for (at, piece) in pieces.iter().enumerate() {
+        labels.currencies.extend(currency::codes(&piece.text));
+        if piece.row < scope.heading {
+            totals_above(scope, piece, &mut labels);
+        }
+        let Some((label, inline)) = label_of(&piece.text) else {
+            // The value beside the label of a house bill is not the master's.
+            let beside_house = at > 0
+                && pieces[at - 1].row == piece.row
+                && matches!(label_of(&pieces[at - 1].text), Some((Label::House, _)));
+            if plain_awb.is_none() && !beside_house {
+                plain_awb = unlabelled_awb(&piece.text);
+            }
+            continue;
+        };
+        let value = || value(scope, &pieces, at, &inline);
+        match label {
+            Label::Title => labels.titled = true,
+            Label::Awb => awb(scope, piece.row, value(), &mut labels),
+            Label::Invoice if labels.invoice.is_none() => {
+                labels.invoice = value()
+                    .filter(|cell| !matches!(cell, Cell::Date(_)))
+                    .map(|cell| cell.text())
+                    .filter(|text| text.chars().any(|c| c.is_ascii_digit()));
+            }
+            Label::Supplier if labels.supplier.is_none() => {
+                labels.supplier = value().map(|cell| cell.text()).filter(|text| text.chars().any(char::is_alphabetic));
+            }
+            Label::Packed if labels.packed_at.is_none() => packed(scope, piece, value(), &mut labels),
+            Label::Gross if labels.gross_kg.is_none() => {
+                if let Some(cell) = value() {
+                    match kilograms(&cell) {
+                        Ok(weight) => labels.gross_kg = weight,
+                        Err(text) => labels.questions.push(say::weight_not_kilograms(&place(scope, piece.row), &text)),
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+    labels.awb = labels.awb.or(plain_awb);
+    labels.first_line = first_line(&pieces, scope.heading);
+    labels
+}
+
+fn place(scope: &Scope<'_>, row: u32) -> String {
+    say::place(scope.sheet.name.as_deref(), row + 1)
+}
+
+fn pieces(scope: &Scope<'_>) -> Vec<Piece> {
+    let mut pieces = Vec::new();
+    for (row, cells) in scope.sheet.rows().filter(|(row, _)| !scope.skip.contains(row)) {
+        for (column, cell) in cells {
+            let Cell::Text(text) = cell else { continue };
+            let parts: Vec<&str> = text
+                .split(['\n', '\r', '|', '\t', ';'])
+                .flat_map(|part| part.split("   "))
+                .filter(|part| !clean(part).is_empty())
+                .collect();
+            for (index, part) in parts.iter().enumerate() {
+                pieces.push(Piece { row, column: *column, text: clean(part), last: index + 1 == parts.len() });
+            }
+        }
+    }
+    pieces
+}
+
+/// The label a text begins with, and the value behind it in the same text.
+fn label_of(text: &str) -> Option<(Label, String)> {
+    let (left, right) = text.split_once([':', '=']).map_or((text, None), |(left, right)| (left, Some(right)));
+    let words = phrase(left);
+    if words.is_empty() || words.len() > 9 {
+        return None;
+    }
+    let label = kind_of(&words)?;
+    if label == Label::House {
+        // A cell may name both bills; the master's is wanted.
+        let folded = fold(text);
+        return Some(match folded.find("mawb").or_else(|| folded.find("master")) {
+            Some(at) => (Label::Awb, folded[at..].to_owned()),
+            None => (Label::House, String::new()),
+        });
+    }
+    let inline = match right {
+        Some(right) => right.trim().to_owned(),
+        None if label == Label::Supplier => String::new(),
+        // Without a colon the value begins with the first word that has a digit.
+        None => {
+            let from =
+                left.split_whitespace().position(|word| word.chars().any(|character| character.is_ascii_digit()));
+            from.map(|from| left.split_whitespace().skip(from).collect::<Vec<_>>().join(" ")).unwrap_or_default()
+        }
+    };
+    // The words of an unlabelled sentence that happen to hold a label's word say nothing: `fish packed in oxygen`.
+    let known = |word: &String| {
+        let all = [Label::Awb, Label::Invoice, Label::Packed, Label::Gross, Label::Supplier, Label::Title];
+        all.iter().any(|&label| words::names(std::slice::from_ref(word), label))
+            || !roles(word).is_empty()
+            || word == "/"
+            || word.chars().any(|c| c.is_ascii_digit())
+    };
+    let strange = words.iter().filter(|word| !known(word)).count();
+    if label != Label::Title && right.is_none() && inline.is_empty() && strange > 3 {
+        return None;
+    }
+    Some((label, inline.trim_matches(['-', '#', '.', ' ', ':']).to_owned()))
+}
+
+fn kind_of(words: &[String]) -> Option<Label> {
+    let names = |label| words::names(words, label);
+    if names(Label::House) {
+        return Some(Label::House);
+    }
+    if names(Label::Awb) {
+        return Some(Label::Awb);
+    }
+    if names(Label::Invoice) && !names(Label::Elsewhere) {
+        let with_number = words.iter().any(|word| roles(word).has(Role::Number)) || !names(Label::Title);
+        return Some(if with_number { Label::Invoice } else { Label::Title });
+    }
+    if names(Label::Title) {
+        return Some(Label::Title);
+    }
+    let supplier = |word: &String| words::names(std::slice::from_ref(word), Label::Supplier);
+    if words.iter().any(supplier)
+        && words.iter().all(|word| {
+            supplier(word) || word == "/" || roles(word).any(&[Role::Filler, Role::Name, Role::And, Role::Of])
+        })
+    {
+        return Some(Label::Supplier);
+    }
+    let by_someone = words.iter().any(|word| matches!(word.as_str(), "by" | "por" | "oleh" | "von"));
+    if names(Label::Packed) && !by_someone {
+        return Some(Label::Packed);
+    }
+    names(Label::Gross).then_some(Label::Gross)
+}
+
+/// The value of a label: behind it, in the next piece of its cell, right of it, or below it.
+fn value(scope: &Scope<'_>, pieces: &[Piece], at: usize, inline: &str) -> Option<Cell> {
+    if !inline.is_empty() {
+        return Some(Cell::Text(inline.to_owned()));
+    }
+    let piece = &pieces[at];
+    if !piece.last {
+        return pieces.get(at + 1).map(|next| Cell::Text(next.text.clone()));
+    }
+    let is_label = |cell: &Cell| matches!(cell, Cell::Text(text) if label_of(text.lines().next().unwrap_or_default()).is_some() || text.trim_end().ends_with(':'));
+    let right =
+        scope.sheet.row(piece.row)?.range(piece.column + 1..).map(|(_, cell)| cell).find(|cell| !cell.is_blank());
+    let below = || scope.sheet.get(piece.row + 1, piece.column).filter(|_| !scope.skip.contains(&(piece.row + 1)));
+    let cell = match right {
+        Some(cell) if !is_label(cell) => Some(cell),
+        _ => below().filter(|cell| !is_label(cell)),
+    }?;
+    Some(match cell {
+        Cell::Text(text) => Cell::Text(text.trim().lines().next().unwrap_or_default().to_owned()),
+        other => other.clone(),
+    })
+}
+
+static AWB: LazyLock<Regex> =
+    LazyLock::new(|| Regex::new(r"(?:^|[^\d])(\d{3})[-\s]*(\d{4})[-\s]*(\d{4})(?:[^\d]|$)").expect("a fixed pattern"));
+
+fn awb(scope: &Scope<'_>, row: u32, value: Option<Cell>, labels: &mut Labels) {
+    let Some(cell) = value else { return };
+    let text = cell.text();
+    let folded = fold(&text);
+    if folded.bytes().filter(u8::is_ascii_digit).count() < 7 {
+        return;
+    }
+    let place = place(scope, row);
+    let (number, question) = match AWB.captures(&folded) {
+        Some(found) => {
+            let number = format!("{}-{}{}", &found[1], &found[2], &found[3]);
+            if check_digit_fits(&number) {
+                (number, None)
+            } else {
+                let typed = found
+                    .get(0)
+                    .map_or("", |typed| typed.as_str())
+                    .trim_matches(|character: char| !character.is_ascii_digit())
+                    .to_owned();
+                let question = say::awb_check_digit(&place, &typed);
+                (typed, Some(question))
+            }
+        }
+        None => (shorten(&text, 40), Some(say::awb_form(&place, &shorten(&text, 40)))),
+    };
+    match &labels.awb {
+        None => {
+            labels.awb = Some(number);
+            labels.questions.extend(question);
+        }
+        Some(first) if *first != number => labels.questions.push(say::two_awbs(first, &number)),
+        Some(_) => {}
+    }
+}
+
+/// The last digit of the serial is the other seven modulo seven (IATA Resolution 600a).
+fn check_digit_fits(number: &str) -> bool {
+    let serial: Option<(u32, u32)> = number
+        .get(4..11)
+        .and_then(|serial| serial.parse().ok())
+        .zip(number.get(11..12).and_then(|digit| digit.parse().ok()));
+    serial.is_some_and(|(serial, digit)| serial % 7 == digit)
+}
+
+/// A number that has the form of an airway bill and a check digit that fits, where no label says otherwise.
+fn unlabelled_awb(text: &str) -> Option<String> {
+    static STRICT: LazyLock<Regex> =
+        LazyLock::new(|| Regex::new(r"(?:^|[^\d+])(\d{3})-(\d{4}) ?(\d{4})(?:[^\d-]|$)").expect("a fixed pattern"));
+    let folded = fold(text);
+    if ["tel", "phone", "fax", "mobile", "whatsapp", "hp"].iter().any(|word| folded.contains(word)) {
+        return None;
+    }
+    let found = STRICT.captures(&folded)?;
+    let number = format!("{}-{}{}", &found[1], &found[2], &found[3]);
+    check_digit_fits(&number).then_some(number)
+}
+
+fn packed(scope: &Scope<'_>, piece: &Piece, value: Option<Cell>, labels: &mut Labels) {
+    let Some(cell) = value else { return };
+    let question = match &cell {
+        Cell::Date(moment) => {
+            let text = Cell::Date(*moment).text();
+            labels.packed_at = Some(text.replace(' ', "T"));
+            None
+        }
+        Cell::Text(text) => match dates::parse(text, scope.english) {
+            Some(Moment::Iso(date)) => {
+                labels.packed_at = Some(date);
+                None
+            }
+            Some(Moment::Ambiguous) => Some(say::date_ambiguous(&place(scope, piece.row), &shorten(&clean(text), 40))),
+            None if text.bytes().filter(u8::is_ascii_digit).count() > 2 && dates::time_only(text).is_none() => {
+                Some(say::date_unreadable(&place(scope, piece.row), &shorten(&clean(text), 40)))
+            }
+            None => None,
+        },
+        _ => None,
+    };
+    labels.questions.extend(question);
+    // The time may stand in a cell of its own behind the date.
+    if let Some(date) = labels.packed_at.as_mut().filter(|date| !date.contains('T')) {
+        let cells = scope
+            .sheet
+            .row(piece.row)
+            .into_iter()
+            .flat_map(|cells| cells.range(piece.column + 1..))
+            .filter(|(_, cell)| !cell.is_blank())
+            .take(2);
+        if let Some(time) =
+            cells.filter_map(|(_, cell)| if let Cell::Text(text) = cell { dates::time_only(text) } else { None }).next()
+        {
+            *date = format!("{date}T{time}");
+        }
+    }
+}
+
+/// A weight in kilograms; `Err` with the text where it is in pounds.
+pub fn kilograms(cell: &Cell) -> Result<Option<Decimal>, String> {
+    static WEIGHT: LazyLock<Regex> =
+        LazyLock::new(|| Regex::new(r"^\D*?(\d[\d.,' ]*)\s*([a-z]*)").expect("a fixed pattern"));
+    match cell {
+        Cell::Number(_) => Ok(number::price(cell, None)),
+        Cell::Text(text) => {
+            let folded = fold(text);
+            let Some(found) = WEIGHT.captures(&folded) else { return Ok(None) };
+            if matches!(&found[2], "lb" | "lbs" | "pounds" | "g" | "t") {
+                return Err(shorten(&clean(text), 40));
+            }
+            Ok(number::price_text(found[1].trim(), None))
+        }
+        _ => Ok(None),
+    }
+}
+
+/// Totals that stand above the list.
+fn totals_above(scope: &Scope<'_>, piece: &Piece, labels: &mut Labels) {
+    let Some(statement) = statement::read(&piece.text) else { return };
+    let beside = || {
+        let cell = scope
+            .sheet
+            .row(piece.row)?
+            .range(piece.column + 1..)
+            .map(|(_, cell)| cell)
+            .find(|cell| !cell.is_blank())?;
+        match cell {
+            Cell::Text(text) => statement::read(text)
+                .and_then(|said| said.boxes().or_else(|| said.fish()))
+                .or_else(|| number::count_text(text).map(|count| count.fish)),
+            cell => number::count(cell, 1).map(|count| count.fish),
+        }
+    };
+    let numberless = statement.numbers.is_empty();
+    if let Some(boxes) =
+        statement.boxes().or_else(|| (numberless && statement.unit == Some(Unit::Boxes)).then(beside).flatten())
+    {
+        labels.boxes.push((piece.row, boxes));
+    }
+    let says_fish = statement.kind.is_some()
+        && (statement.unit == Some(Unit::Fish) || statement.numbers.iter().any(|(_, unit)| *unit == Some(Unit::Fish)));
+    if says_fish && labels.total_fish.is_none() {
+        let stated = statement.numbers.iter().find(|(_, unit)| *unit == Some(Unit::Fish)).map(|(number, _)| *number);
+        labels.total_fish = stated.or_else(|| if numberless { beside() } else { None });
+    }
+}
+
+/// The first line above the title, unless it is a labelled value itself.
+fn first_line(pieces: &[Piece], heading: u32) -> Option<String> {
+    let title = pieces
+        .iter()
+        .position(|piece| piece.row < heading && matches!(label_of(&piece.text), Some((Label::Title, _))))?;
+    let first = pieces[..title].first()?;
+    let is_value = label_of(&first.text).is_some() || first.text.contains(':');
+    (!is_value && first.text.chars().any(char::is_alphabetic) && statement::read(&first.text).is_none())
+        .then(|| first.text.clone())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn labels_are_told_with_their_values() {
+        for (text, label, value) in [
+            ("AWB No.: 900-44712080", Label::Awb, "900-44712080"),
+            ("AWB 930 6120 0370", Label::Awb, "930 6120 0370"),
+            ("Letecký nákladní list (AWB)", Label::Awb, ""),
+            ("Guía aérea (AWB)", Label::Awb, ""),
+            ("Factura N°", Label::Invoice, ""),
+            ("Invoice No STF-2611/088", Label::Invoice, "STF-2611/088"),
+            ("FACTURA COMERCIAL", Label::Invoice, ""),
+            ("Rechnungs-Nr.: R-26-311", Label::Invoice, "R-26-311"),
+            ("Peso bruto", Label::Gross, ""),
+            ("G.W.: 112 kg", Label::Gross, "112 kg"),
+            ("Packed: 24/11/2026 21:30", Label::Packed, "24/11/2026 21:30"),
+            ("Tanggal kemas", Label::Packed, ""),
+            ("Shipper / Exporter:", Label::Supplier, ""),
+            ("PACKING LIST", Label::Title, ""),
+            ("LISTA DE EMPAQUE", Label::Title, ""),
+        ] {
+            assert_eq!(label_of(text), Some((label, value.to_owned())), "{text}");
+        }
+        for text in ["Invoice date: 24/11/2026", "Packed by: Ana", "Invoice value: 900", "Consignee:", "Neon tetra"] {
+            assert_eq!(label_of(text), None, "{text}");
+        }
+        assert_eq!(label_of("HAWB: 12345678 MAWB: 900-44712080").map(|(label, _)| label), Some(Label::Awb));
+        assert_eq!(label_of("HAWB: 900-44712080").map(|(label, _)| label), Some(Label::House));
+    }
+
+    #[test]
+    fn the_check_digit_is_the_serial_modulo_seven() {
+        assert!(check_digit_fits("900-44712080"));
+        assert!(!check_digit_fits("900-44712081"));
+    }
+}

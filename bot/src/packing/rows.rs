@@ -1,0 +1,676 @@
+//! The rows of a table: lines, box headings, totals, and what is left out.
+
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+
+use holdfast_core::consignment::ListLine;
+use holdfast_core::say::packing as say;
+use rust_decimal::Decimal;
+
+use super::clean::{fold, shorten};
+use super::dates;
+use super::headings::{Table, Wanted, tables_at};
+use super::label::{self, BoxLabel};
+use super::latin;
+use super::limits;
+use super::meaning::Meaning;
+use super::number::{self, Count};
+use super::open::Unreadable;
+use super::sheet::{Cell, Sheet};
+use super::spread::{Doubt, Stated, share};
+use super::totals::{Sum, TotalRow, total_row};
+use super::words::{self, Label, Role, phrase, roles};
+
+/// A line with the row it came from and the boxes its label names.
+#[derive(Debug, Clone)]
+pub struct Draft {
+    /// Row from zero.
+    pub row: u32,
+    /// The line.
+    pub line: ListLine,
+    /// The boxes of the label.
+    pub boxes: Vec<u32>,
+}
+
+/// A total with the sums at its place.
+#[derive(Debug, Clone)]
+pub struct TotalAt {
+    /// Row from zero.
+    pub row: u32,
+    /// What the row says.
+    pub total: TotalRow,
+    /// All fish above it.
+    pub all: Sum,
+    /// The fish since the last subtotal.
+    pub since: Sum,
+    /// The boxes it stands under.
+    pub under: Vec<u32>,
+}
+
+/// What a table holds.
+#[derive(Debug, Default)]
+pub struct Reading {
+    /// Lines in order.
+    pub drafts: Vec<Draft>,
+    /// Questions with their rows.
+    pub questions: Vec<(u32, String)>,
+    /// Boxes named, with their rows.
+    pub boxes: Vec<(u32, Vec<u32>)>,
+    /// Totals in order.
+    pub totals: Vec<TotalAt>,
+    /// Rows that are lines or were left out.
+    pub rows: BTreeSet<u32>,
+    /// Columns nobody understands that hold values on lines, with the first row.
+    pub unknown: BTreeMap<u32, u32>,
+    /// Formulas without values and errors in columns that count: how many, first row, what.
+    pub missing: BTreeMap<u32, (u32, u32, String)>,
+    /// Rows that look like lines with a box of their own, for those below a total.
+    pub own_box: BTreeSet<u32>,
+}
+
+/// The boxes that hold from here on.
+#[derive(Debug, Clone, PartialEq)]
+enum Current {
+    /// No box was named yet.
+    None,
+    /// These.
+    Boxes(Vec<u32>),
+    /// A label that could not be read.
+    Unclear,
+}
+
+struct Reader<'a> {
+    sheet: &'a Sheet,
+    table: Table,
+    merged: HashMap<u32, Vec<(u32, u32, u32)>>,
+    current: Current,
+    above: BTreeMap<u32, Cell>,
+    all: Sum,
+    since: Sum,
+    decimal_sign: Option<char>,
+    out: Reading,
+}
+
+/// Reads the rows below a table's headings.
+pub fn read(sheet: &Sheet, table: &Table) -> Result<Reading, Unreadable> {
+    let mut reader = Reader {
+        sheet,
+        table: table.clone(),
+        merged: merged_columns(sheet),
+        current: Current::None,
+        above: BTreeMap::new(),
+        all: Sum::default(),
+        since: Sum::default(),
+        decimal_sign: decimal_sign(sheet, table),
+        out: Reading::default(),
+    };
+    let mut heading_until = table.rows.1;
+    for (row, cells) in sheet.rows().filter(|(row, _)| *row > table.rows.1) {
+        if row <= heading_until && row != table.rows.1 {
+            continue;
+        }
+        let cells: BTreeMap<u32, &Cell> = cells
+            .iter()
+            .filter(|(column, _)| reader.table.holds(**column))
+            .map(|(column, cell)| (*column, cell))
+            .collect();
+        if cells.is_empty() {
+            continue;
+        }
+        if let Some(last) = reader.repeated_heading(row) {
+            heading_until = last;
+            continue;
+        }
+        reader.row(row, &cells);
+        if reader.out.drafts.len() > limits::LINES {
+            return Err(Unreadable::TooLarge);
+        }
+    }
+    Ok(reader.out)
+}
+
+/// Merged ranges more than one row high, by first column: rows and the row of the value.
+fn merged_columns(sheet: &Sheet) -> HashMap<u32, Vec<(u32, u32, u32)>> {
+    let mut columns: HashMap<u32, Vec<(u32, u32, u32)>> = HashMap::new();
+    for merge in sheet.merges.iter().filter(|merge| merge.rows.1 > merge.rows.0) {
+        columns.entry(merge.columns.0).or_default().push((merge.rows.0, merge.rows.1, merge.rows.0));
+    }
+    for ranges in columns.values_mut() {
+        ranges.sort_unstable();
+    }
+    columns
+}
+
+/// The decimal separator that the price column shows for certain.
+fn decimal_sign(sheet: &Sheet, table: &Table) -> Option<char> {
+    let column = table.column(Meaning::Price)?.index;
+    sheet.rows().filter(|(row, _)| *row > table.rows.1).find_map(|(_, cells)| match cells.get(&column) {
+        Some(Cell::Text(text)) => number::decimal_sign(text),
+        _ => None,
+    })
+}
+
+/// Marks that repeat the cell above.
+pub fn is_ditto(text: &str) -> bool {
+    let folded = fold(text);
+    let bare: String = folded.chars().filter(|character| !character.is_whitespace()).collect();
+    matches!(
+        bare.as_str(),
+        "\"" | "''"
+            | "do."
+            | "do"
+            | "-\"-"
+            | "--\"--"
+            | "-''-"
+            | "-//-"
+            | "-||-"
+            | "ditto"
+            | "idem"
+            | "id."
+            | "sda"
+            | "sda."
+            | "s.d.a."
+            | "dto"
+            | "dto."
+            | "dtto"
+            | "dtto."
+            | "\"\""
+    )
+}
+
+impl Reader<'_> {
+    fn place(&self, row: u32) -> String {
+        say::place(self.sheet.name.as_deref(), row + 1)
+    }
+
+    fn ask(&mut self, row: u32, question: String) {
+        self.out.questions.push((row, question));
+    }
+
+    /// A set of headings again, perhaps with other columns: it is taken up from there. Gives its last row.
+    fn repeated_heading(&mut self, row: u32) -> Option<u32> {
+        let tables = tables_at(self.sheet, row, Wanted::Fish, &[])?;
+        let last = tables.first()?.rows.1;
+        let here = tables
+            .into_iter()
+            .find(|table| table.columns_from == self.table.columns_from && table.columns_to == self.table.columns_to);
+        if let Some(here) = here {
+            let differs = here
+                .columns
+                .iter()
+                .any(|column| column.meaning.is_used() && self.table.meaning(column.index) != column.meaning);
+            if differs && here.counts_fish() {
+                self.table.columns = here.columns;
+            }
+        }
+        Some(last)
+    }
+
+    /// The cell of a meaning, or the cell it is merged with above, where merging carries.
+    fn cell<'c>(&'c self, row: u32, cells: &BTreeMap<u32, &'c Cell>, meaning: Meaning) -> Option<&'c Cell> {
+        let column = self.table.column(meaning)?.index;
+        if let Some(cell) = cells.get(&column).filter(|cell| !cell.is_blank()) {
+            return Some(cell);
+        }
+        if !matches!(meaning, Meaning::Box | Meaning::Species | Meaning::Scientific) {
+            return None;
+        }
+        let ranges = self.merged.get(&column)?;
+        let at = ranges.partition_point(|range| range.0 <= row).checked_sub(1)?;
+        let (_, last, value) = ranges[at];
+        (row <= last && value > self.table.rows.1)
+            .then(|| self.sheet.get(value, column))
+            .flatten()
+            .filter(|cell| !cell.is_blank())
+    }
+
+    /// The cell of a meaning, ditto marks followed up.
+    fn carried(&self, row: u32, cells: &BTreeMap<u32, &Cell>, meaning: Meaning) -> Option<Cell> {
+        let cell = self.cell(row, cells, meaning)?;
+        if let Cell::Text(text) = cell
+            && is_ditto(text)
+        {
+            return self.above.get(&self.table.column(meaning)?.index).cloned();
+        }
+        Some(cell.clone())
+    }
+
+    fn row(&mut self, row: u32, cells: &BTreeMap<u32, &Cell>) {
+        let filled: Vec<(u32, &Cell)> =
+            cells.iter().filter(|(_, cell)| !cell.is_blank()).map(|(column, cell)| (*column, *cell)).collect();
+        self.note_missing(row, cells);
+        if filled.is_empty() {
+            return;
+        }
+        if let Some(total) = total_row(&self.table, &filled) {
+            self.total(row, total);
+            return;
+        }
+        let own_species = self
+            .table
+            .column(Meaning::Species)
+            .is_some_and(|column| filled.iter().any(|(index, _)| *index == column.index));
+        let species = self
+            .carried(row, cells, Meaning::Species)
+            .map(|cell| cell.text())
+            .filter(|name| name.chars().any(char::is_alphabetic));
+        let scientific = self
+            .carried(row, cells, Meaning::Scientific)
+            .map(|cell| cell.text())
+            .filter(|name| name.chars().any(char::is_alphabetic));
+        let carried_species = species.is_some() && !own_species;
+        if filled.len() == 1 && !carried_species {
+            self.lone_cell(row, filled[0].0, filled[0].1);
+            return;
+        }
+        // A box heading may stand in any column where the row has no fish.
+        if let Some(boxes) = self.box_heading(&filled, species.as_deref(), scientific.as_deref()) {
+            self.current = Current::Boxes(boxes.clone());
+            self.out.boxes.push((row, boxes.clone()));
+            if let Some(fish) = self.fish_in(cells) {
+                self.total(row, TotalRow { fish: Some(fish.fish), named: Some(boxes), ..TotalRow::unlabelled() });
+            }
+            return;
+        }
+        let name = species.clone().or_else(|| scientific.clone());
+        let Some(name) = name else {
+            self.row_without_name(row, cells);
+            return;
+        };
+        if self.is_remark(&filled) && self.fish_in(cells).is_none() {
+            return;
+        }
+        self.out.rows.insert(row);
+        self.note_unknown(row, &filled);
+        self.box_cell(row, cells);
+        if name.chars().count() > limits::NAME_CHARACTERS {
+            let place = self.place(row);
+            self.ask(row, say::long_name(&place, name.chars().count()));
+            return;
+        }
+        self.line(row, cells, &name, species.is_some(), scientific);
+        self.remember(row, cells);
+    }
+
+    /// Keeps the cells of a row for the ditto marks below it.
+    fn remember(&mut self, row: u32, cells: &BTreeMap<u32, &Cell>) {
+        let columns: Vec<(u32, Meaning)> =
+            self.table.columns.iter().map(|column| (column.index, column.meaning)).collect();
+        let above = columns
+            .into_iter()
+            .filter_map(|(index, meaning)| {
+                let own = cells.get(&index).map(|cell| (*cell).clone());
+                let cell = match own {
+                    Some(Cell::Text(text)) if is_ditto(&text) => self.above.get(&index).cloned(),
+                    Some(cell) if !cell.is_blank() => Some(cell),
+                    _ => self.cell(row, cells, meaning).cloned(),
+                };
+                Some((index, cell?))
+            })
+            .collect();
+        self.above = above;
+    }
+
+    fn note_missing(&mut self, row: u32, cells: &BTreeMap<u32, &Cell>) {
+        for (column, cell) in cells {
+            if let Cell::Missing(what) = cell
+                && self.table.meaning(*column).is_used()
+            {
+                self.out.missing.entry(*column).or_insert((0, row, what.clone())).0 += 1;
+            }
+        }
+    }
+
+    fn note_unknown(&mut self, row: u32, filled: &[(u32, &Cell)]) {
+        for (column, _) in filled {
+            if self.table.meaning(*column) == Meaning::Unknown {
+                self.out.unknown.entry(*column).or_insert(row);
+            }
+        }
+    }
+
+    /// A row with one cell: a box heading, or nothing.
+    fn lone_cell(&mut self, row: u32, column: u32, cell: &Cell) {
+        let in_box_column = self.table.meaning(column) == Meaning::Box;
+        let boxes = match cell {
+            Cell::Text(text) => label::heading(text),
+            _ => None,
+        };
+        let boxes = boxes.or_else(|| match label::of_cell(cell) {
+            BoxLabel::Boxes(boxes) if in_box_column => Some(boxes),
+            _ => None,
+        });
+        if let Some(boxes) = boxes {
+            self.current = Current::Boxes(boxes.clone());
+            self.out.boxes.push((row, boxes));
+            return;
+        }
+        // A number that stands alone under a count of fish is a subtotal without a name.
+        let each = self
+            .table
+            .columns
+            .iter()
+            .find(|known| known.index == column && known.meaning.is_fish())
+            .map(|known| known.fish_each);
+        if let Some(fish) = each.and_then(|each| number::count(cell, each)) {
+            self.total(row, TotalRow { fish: Some(fish.fish), ..TotalRow::unlabelled() });
+        }
+    }
+
+    fn box_heading(
+        &self,
+        filled: &[(u32, &Cell)],
+        species: Option<&str>,
+        scientific: Option<&str>,
+    ) -> Option<Vec<u32>> {
+        if let Some(species) = species {
+            return label::heading(species).filter(|_| scientific.is_none());
+        }
+        if scientific.is_some() {
+            return None;
+        }
+        let box_column = self.table.column(Meaning::Box).map(|column| column.index);
+        filled.iter().filter(|(column, _)| Some(*column) != box_column).find_map(|(_, cell)| match cell {
+            Cell::Text(text) => label::heading(text),
+            _ => None,
+        })
+    }
+
+    /// Remarks and labelled values below the lines are not fish.
+    fn is_remark(&self, filled: &[(u32, &Cell)]) -> bool {
+        let Some((_, Cell::Text(text))) = filled.first() else { return false };
+        let words = phrase(text);
+        let is_label = [Label::Awb, Label::House, Label::Invoice, Label::Supplier, Label::Packed, Label::Gross]
+            .iter()
+            .any(|&label| words::names(&words, label));
+        words.first().is_some_and(|word| roles(word).has(Role::Remark)) || (is_label && words.len() <= 6)
+    }
+
+    /// The fish that the row counts, for rows that are no lines.
+    fn fish_in(&self, cells: &BTreeMap<u32, &Cell>) -> Option<Count> {
+        [Meaning::Quantity, Meaning::PerBox, Meaning::PerBag].into_iter().find_map(|meaning| {
+            let column = self.table.column(meaning)?;
+            number::count(cells.get(&column.index)?, column.fish_each)
+        })
+    }
+
+    /// Numbers without a name: a subtotal, or a box label with the box's weight beside it.
+    fn row_without_name(&mut self, row: u32, cells: &BTreeMap<u32, &Cell>) {
+        let label = self
+            .cell(row, cells, Meaning::Box)
+            .filter(|cell| !matches!(cell, Cell::Text(text) if is_ditto(text)))
+            .map(label::of_cell);
+        let own = self
+            .table
+            .column(Meaning::Box)
+            .is_some_and(|column| cells.get(&column.index).is_some_and(|cell| !cell.is_blank()));
+        let named = match label {
+            Some(BoxLabel::Boxes(boxes)) if own => Some(boxes),
+            _ => None,
+        };
+        let fish = self.fish_in(cells);
+        if let Some(boxes) = &named
+            && self.current != Current::Boxes(boxes.clone())
+        {
+            self.current = Current::Boxes(boxes.clone());
+            if fish.is_none() {
+                self.out.boxes.push((row, boxes.clone()));
+            }
+        }
+        if let Some(fish) = fish {
+            self.total(row, TotalRow { fish: Some(fish.fish), named, ..TotalRow::unlabelled() });
+        }
+    }
+
+    fn total(&mut self, row: u32, total: TotalRow) {
+        let under = match &self.current {
+            Current::Boxes(boxes) => boxes.clone(),
+            _ => Vec::new(),
+        };
+        let resets = total.closes_a_part();
+        self.out.totals.push(TotalAt { row, total, all: self.all, since: self.since, under });
+        if resets {
+            self.since = Sum::default();
+        }
+    }
+
+    /// Takes up the row's own box label.
+    fn box_cell(&mut self, row: u32, cells: &BTreeMap<u32, &Cell>) {
+        let Some(cell) = self.cell(row, cells, Meaning::Box).cloned() else {
+            if self.current == Current::None {
+                self.current = Current::Unclear;
+                let place = self.place(row);
+                self.ask(row, say::no_box_yet(&place));
+            }
+            return;
+        };
+        if matches!(&cell, Cell::Text(text) if is_ditto(text)) {
+            return;
+        }
+        // The boxes below a merged cell are those of its first row; they are not asked about again.
+        let column = self.table.column(Meaning::Box).map_or(0, |column| column.index);
+        let own = cells.get(&column).is_some_and(|own| !own.is_blank());
+        match label::of_cell(&cell) {
+            BoxLabel::Boxes(boxes) => {
+                if own && self.current != Current::Boxes(boxes.clone()) {
+                    self.out.own_box.insert(row);
+                }
+                self.out.boxes.push((row, boxes.clone()));
+                self.current = Current::Boxes(boxes);
+            }
+            unclear => {
+                if own {
+                    let place = self.place(row);
+                    let text = shorten(&cell.text(), 40);
+                    self.ask(
+                        row,
+                        if unclear == BoxLabel::Date {
+                            say::box_is_a_date(&place, &text)
+                        } else {
+                            say::box_without_number(&place, &text)
+                        },
+                    );
+                }
+                self.current = Current::Unclear;
+            }
+        }
+    }
+
+    fn line(&mut self, row: u32, cells: &BTreeMap<u32, &Cell>, name: &str, common: bool, scientific: Option<String>) {
+        let place = self.place(row);
+        let boxes = match &self.current {
+            Current::Boxes(boxes) => boxes.clone(),
+            _ => Vec::new(),
+        };
+        let (bag, bag_count) = self.bag(row, cells, &place);
+        let stated = Stated {
+            bags: bag_count,
+            bags_per_box: self.table.column(Meaning::BagsPerBox).is_some(),
+            ..self.stated(row, cells)
+        };
+        let zero_total = self.is_zero(row, cells);
+        let shared = share(&stated, boxes.len().max(1) as u64)
+            .filter(|shared| !zero_total && shared.fish > 0 && shared.fish <= limits::QUANTITY);
+        let Some(shared) = shared else {
+            let typed = self.typed_quantity(row, cells);
+            self.ask(row, say::no_quantity(&place, &shorten(name, 60), typed.as_deref()));
+            return;
+        };
+        for doubt in &shared.doubts {
+            let question = match *doubt {
+                Doubt::Product(total, product) => say::total_differs_from_product(&place, total, product),
+                Doubt::Remainder => say::not_divisible(&place, shared.fish, boxes.len() as u64),
+            };
+            self.ask(row, question);
+        }
+        if shared.fish > limits::FISH_OF_A_LINE {
+            self.ask(row, say::many_fish(&place, &shorten(name, 60), shared.fish));
+        }
+        let size = self.size(row, cells, &place);
+        let unit_price = self.price(row, cells, &place);
+        let scientific = scientific.or_else(|| common.then(|| latin::in_brackets(name)).flatten());
+        let line = ListLine {
+            number: None,
+            bag,
+            bags: shared.bags.and_then(|bags| u32::try_from(bags).ok()),
+            species: name.to_owned(),
+            scientific,
+            size,
+            qty: shared.fish as u32,
+            bonus: shared.free as u32,
+            unit_price,
+        };
+        let numbers: Vec<Option<u32>> =
+            if shared.whole || boxes.is_empty() { vec![None] } else { boxes.iter().copied().map(Some).collect() };
+        for number in numbers {
+            self.all.add(shared.fish, shared.free);
+            self.since.add(shared.fish, shared.free);
+            self.out.drafts.push(Draft { row, line: ListLine { number, ..line.clone() }, boxes: boxes.clone() });
+        }
+    }
+
+    fn count(&self, row: u32, cells: &BTreeMap<u32, &Cell>, meaning: Meaning) -> Option<Count> {
+        let each = self.table.column(meaning)?.fish_each;
+        number::count(&self.carried(row, cells, meaning)?, each)
+    }
+
+    fn stated(&self, row: u32, cells: &BTreeMap<u32, &Cell>) -> Stated {
+        Stated {
+            per_bag: self.count(row, cells, Meaning::PerBag),
+            per_box: self.count(row, cells, Meaning::PerBox),
+            total: self.count(row, cells, Meaning::Quantity),
+            ..Stated::default()
+        }
+    }
+
+    /// A total of nought says that there are none, whatever bags say; so do no bags, where bags are counted by.
+    fn is_zero(&self, row: u32, cells: &BTreeMap<u32, &Cell>) -> bool {
+        let zero = |meaning| {
+            self.carried(row, cells, meaning).is_some_and(|cell| match cell {
+                Cell::Number(number) => number <= 0.0,
+                Cell::Text(text) => number::whole(&fold(&text)) == Some(0),
+                _ => false,
+            })
+        };
+        let by_bags = self.count(row, cells, Meaning::Quantity).or(self.count(row, cells, Meaning::PerBox)).is_none();
+        zero(Meaning::Quantity) || (by_bags && (zero(Meaning::Bags) || zero(Meaning::BagsPerBox)))
+    }
+
+    /// What was typed where a quantity should be, for the question.
+    fn typed_quantity(&self, row: u32, cells: &BTreeMap<u32, &Cell>) -> Option<String> {
+        [Meaning::Quantity, Meaning::PerBox, Meaning::PerBag].into_iter().find_map(|meaning| {
+            self.carried(row, cells, meaning).map(|cell| shorten(&cell.text(), 40)).filter(|text| !text.is_empty())
+        })
+    }
+
+    /// The bag's number, and how many bags.
+    fn bag(&mut self, row: u32, cells: &BTreeMap<u32, &Cell>, place: &str) -> (Option<u32>, Option<u64>) {
+        let mut counted = None;
+        for meaning in [Meaning::BagsPerBox, Meaning::Bags] {
+            let Some(cell) = self.carried(row, cells, meaning) else { continue };
+            match bag_count(&cell) {
+                Some(bags) => counted = Some(bags),
+                None if says_something(&cell.text()) => {
+                    let text = shorten(&cell.text(), 40);
+                    self.ask(row, say::bags_unclear(place, &text));
+                }
+                None => {}
+            }
+        }
+        let Some(cell) = self.carried(row, cells, Meaning::BagNumber) else { return (None, counted) };
+        match label::of_cell(&cell) {
+            BoxLabel::Boxes(bags) if bags.len() == 1 => (Some(bags[0]), counted),
+            BoxLabel::Boxes(bags) => (None, counted.or(Some(bags.len() as u64))),
+            _ if !says_something(&cell.text()) => (None, counted),
+            _ => {
+                let text = shorten(&cell.text(), 40);
+                self.ask(row, say::bags_unclear(place, &text));
+                (None, counted)
+            }
+        }
+    }
+
+    fn size(&mut self, row: u32, cells: &BTreeMap<u32, &Cell>, place: &str) -> Option<String> {
+        let cell = self.carried(row, cells, Meaning::Size)?;
+        let text = cell.text();
+        if matches!(cell, Cell::Date(_)) || dates::looks_like_date(&text) {
+            self.ask(row, say::size_is_a_date(place, &text));
+            return None;
+        }
+        Some(text).filter(|text| !text.is_empty())
+    }
+
+    fn price(&mut self, row: u32, cells: &BTreeMap<u32, &Cell>, place: &str) -> Option<Decimal> {
+        let cell = self.carried(row, cells, Meaning::Price)?;
+        let price = number::price(&cell, self.decimal_sign);
+        let text = cell.text();
+        if price.is_none() && says_something(&text) && !matches!(fold(&text).as_str(), "n/a" | "na") {
+            self.ask(row, say::price_unreadable(place, &shorten(&text, 40)));
+        }
+        price
+    }
+}
+
+/// Dashes and dots stand for nothing; a question mark does not.
+fn says_something(text: &str) -> bool {
+    text.chars().any(|character| character.is_alphanumeric() || character == '?')
+}
+
+/// A number of bags: `3`, `3 bags`, or `1-3`, which are three.
+fn bag_count(cell: &Cell) -> Option<u64> {
+    match cell {
+        Cell::Number(_) => number::count(cell, 1).map(|count| count.fish),
+        Cell::Text(text) => {
+            let folded = fold(text);
+            let bare: String = folded
+                .split(' ')
+                .filter(|word| {
+                    !roles(word.trim_end_matches('.')).any(&[Role::Bag, Role::Bags, Role::BagAny, Role::Piece])
+                })
+                .collect::<Vec<_>>()
+                .join(" ");
+            match number::whole(&bare) {
+                Some(0) => None,
+                Some(bags) if bags <= limits::QUANTITY => Some(bags),
+                Some(_) => None,
+                None => match label::parse(&bare) {
+                    BoxLabel::Boxes(bags) if bags.len() > 1 => Some(bags.len() as u64),
+                    _ => None,
+                },
+            }
+        }
+        _ => None,
+    }
+}
+
+impl Reading {
+    /// Takes out everything below a row: after the grand total nothing is a line.
+    pub fn end_at(&mut self, row: u32) {
+        self.drafts.retain(|draft| draft.row <= row);
+        self.questions.retain(|(at, _)| *at <= row);
+        self.boxes.retain(|(at, _)| *at <= row);
+        self.totals.retain(|total| total.row <= row || total.total.other);
+        self.rows.retain(|at| *at <= row);
+        self.unknown.retain(|_, at| *at <= row);
+        self.missing.retain(|_, (_, at, _)| *at <= row);
+    }
+
+    /// All boxes named.
+    pub fn all_boxes(&self) -> BTreeSet<u32> {
+        self.boxes.iter().flat_map(|(_, boxes)| boxes.iter().copied()).collect()
+    }
+
+    /// The fish in some boxes.
+    pub fn sum_of(&self, boxes: &[u32]) -> Sum {
+        let mut sum = Sum::default();
+        for draft in &self.drafts {
+            let inside = match draft.line.number {
+                Some(number) => boxes.contains(&number),
+                None => !draft.boxes.is_empty() && draft.boxes.iter().all(|number| boxes.contains(number)),
+            };
+            if inside {
+                sum.add(u64::from(draft.line.qty), u64::from(draft.line.bonus));
+            }
+        }
+        sum
+    }
+}

@@ -1,0 +1,13 @@
+//! Watching fish: how they are, when to look again, whom to remind, when a lot is ready.
+//!
+//! Pure rules over facts; nothing here knows the books. Each rule is a settings structure with its defaults and their source.
+
+pub mod clock;
+pub mod condition;
+pub mod nudge;
+pub mod policy;
+pub mod schedule;
+mod span;
+
+pub use condition::Condition;
+pub use span::{Hours, Minutes, Percent, SpanError};
