@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use serde_json::Value;
+use serde_json::{Value, json};
 
 /// What a corpus came to.
 #[derive(Debug, Default)]
@@ -96,6 +96,105 @@ fn score(corpus: &str, wanted: impl Fn(&str) -> bool) -> Score {
     score
 }
 
+/// Reads the notation of `contract.txt` into threads of the batch form.
+fn threads(text: &str) -> String {
+    let mut world = Value::Null;
+    let mut threads: Vec<Value> = Vec::new();
+    let mut at = 0;
+    for line in text.lines().map(str::trim_end).filter(|line| !line.is_empty() && !line.starts_with("# ")) {
+        if line.starts_with('#') && !line.starts_with("#7") {
+            continue;
+        }
+        if let Some(json) = line.strip_prefix("world ") {
+            world = serde_json::from_str(json).expect("a world");
+        } else if let Some(rule) = line.strip_prefix("== ") {
+            at = 0;
+            threads.push(json!({"id": rule, "world": world, "messages": [], "expect": []}));
+        } else if let Some((head, text)) =
+            line.split_once("> ").filter(|(head, _)| !head.contains('=') && !head.contains('"'))
+        {
+            let thread = threads.last_mut().expect("a rule before a message");
+            let (mut from, mut re, mut minutes) = ("ana".to_owned(), Vec::new(), 1);
+            let mut names: Vec<&str> = Vec::new();
+            let mut words = head.split(' ').filter(|word| !word.is_empty());
+            while let Some(word) = words.next() {
+                if let Some(more) = word.strip_prefix('+') {
+                    minutes = more.parse().expect("minutes");
+                } else if word == "re" {
+                    re = words.next().expect("places").split(',').map(place).collect();
+                } else {
+                    names.push(word);
+                }
+            }
+            if !names.is_empty() {
+                from = names.join(" ");
+            }
+            at += minutes;
+            let time = chrono::DateTime::from_timestamp(1_772_489_400 + at * 60, 0).expect("a time");
+            let mut message = json!({"from": from, "at": time.to_rfc3339(), "text": text.replace('|', "\n")});
+            if !re.is_empty() {
+                message["re"] = Value::Array(re);
+            }
+            push(&mut thread["messages"], message);
+            push(&mut thread["expect"], json!({"acts": [], "ask": false}));
+        } else {
+            let thread = threads.last_mut().expect("a rule before an act");
+            let expect =
+                thread["expect"].as_array_mut().and_then(|all| all.last_mut()).expect("a message before an act");
+            if line == "?" {
+                expect["ask"] = json!(true);
+            } else {
+                push(&mut expect["acts"], act(line));
+            }
+        }
+    }
+    threads.iter().map(|thread| format!("{thread}\n")).collect()
+}
+
+fn push(array: &mut Value, value: Value) {
+    array.as_array_mut().expect("an array").push(value);
+}
+
+/// "7.2", "box:7", "tray:3", "lot:43" and tanks.
+fn place(word: &str) -> Value {
+    if let Some((kind, name)) = word.split_once(':') {
+        return match kind {
+            "tray" | "tank" => json!({ kind: name }),
+            _ => json!({ kind: name.parse::<u32>().expect("a number") }),
+        };
+    }
+    match word.split_once('.') {
+        Some((number, bag)) => {
+            json!({"box": number.parse::<u32>().expect("a box"), "bag": bag.parse::<u32>().expect("a bag")})
+        }
+        None => json!({ "tank": word }),
+    }
+}
+
+/// "count 7.2 sound=36": kind, place, fields. A field's value is JSON, or a place behind "from".
+fn act(line: &str) -> Value {
+    let (kind, mut rest) = line.split_once(' ').unwrap_or((line, ""));
+    let mut act = json!({ "act": kind });
+    let first = rest.split(' ').next().unwrap_or("");
+    if !first.is_empty() && !first.contains('=') {
+        act[if kind == "move" { "to" } else { "at" }] = place(first);
+        rest = rest[first.len()..].trim_start();
+    }
+    while !rest.is_empty() {
+        let (key, behind) = rest.split_once('=').expect("key=value");
+        if key == "from" {
+            let word = behind.split(' ').next().unwrap_or("");
+            act[key] = place(word);
+            rest = behind[word.len()..].trim_start();
+            continue;
+        }
+        let mut values = serde_json::Deserializer::from_str(behind).into_iter::<Value>();
+        act[key] = values.next().expect("a value").expect("JSON");
+        rest = behind[values.byte_offset()..].trim_start();
+    }
+    act
+}
+
 fn number(id: &str) -> u32 {
     id.trim_start_matches(|c: char| !c.is_ascii_digit()).parse().unwrap_or(0)
 }
@@ -126,4 +225,18 @@ fn the_samples_kept_apart_while_building_read_nearly_as_well() {
     let hidden = Score { failures: Vec::new(), ..score };
     report("s46 on", &hidden);
     assert!(hidden.exact * 1000 >= hidden.messages * 700, "{hidden:#?}");
+}
+
+#[test]
+fn every_example_of_the_contract_is_read_as_it_says() {
+    let score = score(&threads(include_str!("messages/contract.txt")), |_| true);
+    report("contract", &score);
+    assert!(score.failures.is_empty(), "{}", score.failures.join("\n"));
+}
+
+#[test]
+fn threads_in_other_voices_are_read_by_the_same_rules() {
+    let score = score(&threads(include_str!("messages/own.txt")), |_| true);
+    report("own", &score);
+    assert!(score.exact * 1000 >= score.messages * 970, "{}", score.failures.join("\n"));
 }

@@ -1,4 +1,12 @@
-//! Packing lists, from the outside: the samples and their gold, then the contract section by section.
+//! Packing lists, from the outside: the samples and their gold, then the contract section by section, then laws.
 
+#[path = "packing/contract.rs"]
+mod contract;
+#[path = "packing/kit.rs"]
+mod kit;
+#[path = "packing/laws.rs"]
+mod laws;
 #[path = "packing/samples.rs"]
 mod samples;
+#[path = "packing/workbooks.rs"]
+mod workbooks;

@@ -124,19 +124,40 @@ pub fn tables_at(sheet: &Sheet, row: u32, wanted: Wanted, overrides: &[ColumnOve
         return None;
     }
     let below = sheet.row(row + 1).filter(|below| is_lower_heading(sheet, top, below, row));
-    let double = below.map(|below| columns(&headings_of_two(sheet, row, top, below)));
-    let single = columns(&headings_of_one(sheet, row, top));
+    let with_overrides = |texts: &Texts| {
+        let mut columns = columns(texts);
+        // Meanings given by a person count only in a row that already looks like headings.
+        if columns.iter().filter(|column| column.meaning != Meaning::Unknown).count() >= 2 {
+            apply(&mut columns, sheet, overrides);
+        }
+        columns
+    };
+    let double = below.map(|below| with_overrides(&headings_of_two(sheet, row, top, below)));
+    let single = with_overrides(&headings_of_one(sheet, row, top));
     let suits = |columns: &[Column]| {
         has_species(columns)
             && (has_quantity(columns)
                 || wanted == Wanted::Prices && columns.iter().any(|column| column.meaning == Meaning::Price))
     };
-    let (mut columns, last) = match double {
+    // A row of labels above headings that are whole without it is no part of them.
+    let double = double.filter(|double| {
+        let lower = below.map(|below| columns(&headings_of_one(sheet, row + 1, below))).unwrap_or_default();
+        let says_more = double.iter().any(|column| {
+            column.meaning.is_used()
+                && lower.iter().any(|other| other.index == column.index && other.meaning != column.meaning)
+        });
+        !(has_species(&lower) && has_quantity(&lower))
+            || (says_more
+                && top
+                    .values()
+                    .map(Cell::text)
+                    .all(|text| is_heading_word(&text) && !text.contains(|c: char| c.is_ascii_digit() || c == ':')))
+    });
+    let (columns, last) = match double {
         Some(double) if suits(&double) => (double, row + 1),
         _ if suits(&single) => (single, row),
         _ => return None,
     };
-    apply(&mut columns, sheet, overrides);
     let heading_words: Vec<String> = columns.iter().flat_map(|column| words::phrase(&column.text)).collect();
     let english = words::is_english(heading_words.iter().map(String::as_str));
     Some(
@@ -340,12 +361,12 @@ fn settle(mut columns: Vec<Column>, sheet: &Sheet, last_heading_row: u32, overri
             columns[at].meaning = if is_latin { Meaning::Scientific } else { Meaning::Unused };
         }
     }
+    // Words between the numbers, such as headings that come again, say nothing of the kind of number.
     let whole_values = |index: u32| {
-        let mut values = sheet
-            .rows()
-            .filter(|(row, _)| *row > last_heading_row)
+        let below = sheet.rows().filter(|(row, _)| *row > last_heading_row);
+        let mut values = below
             .filter_map(|(_, cells)| cells.get(&index))
-            .filter(|cell| !cell.is_blank())
+            .filter(|cell| cell.text().chars().any(|character| character.is_ascii_digit()))
             .peekable();
         values.peek().is_some() && values.all(|cell| super::number::count(cell, 1).is_some())
     };

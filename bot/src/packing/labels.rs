@@ -73,7 +73,11 @@ pub fn read(scope: &Scope<'_>) -> Labels {
             totals_above(scope, piece, &mut labels);
         }
         let Some((label, inline)) = label_of(&piece.text) else {
-            if plain_awb.is_none() {
+            // The value beside the label of a house bill is not the master's.
+            let beside_house = at > 0
+                && pieces[at - 1].row == piece.row
+                && matches!(label_of(&pieces[at - 1].text), Some((Label::House, _)));
+            if plain_awb.is_none() && !beside_house {
                 plain_awb = unlabelled_awb(&piece.text);
             }
             continue;

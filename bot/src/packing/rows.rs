@@ -342,6 +342,17 @@ impl Reader<'_> {
         if let Some(boxes) = boxes {
             self.current = Current::Boxes(boxes.clone());
             self.out.boxes.push((row, boxes));
+            return;
+        }
+        // A number that stands alone under a count of fish is a subtotal without a name.
+        let each = self
+            .table
+            .columns
+            .iter()
+            .find(|known| known.index == column && known.meaning.is_fish())
+            .map(|known| known.fish_each);
+        if let Some(fish) = each.and_then(|each| number::count(cell, each)) {
+            self.total(row, TotalRow { fish: Some(fish.fish), ..TotalRow::unlabelled() });
         }
     }
 
@@ -531,13 +542,17 @@ impl Reader<'_> {
         }
     }
 
-    /// A total of nought says that there are none, whatever bags say.
+    /// A total of nought says that there are none, whatever bags say; so do no bags, where bags are counted by.
     fn is_zero(&self, row: u32, cells: &BTreeMap<u32, &Cell>) -> bool {
-        self.carried(row, cells, Meaning::Quantity).is_some_and(|cell| match cell {
-            Cell::Number(number) => number <= 0.0,
-            Cell::Text(text) => number::whole(&fold(&text)) == Some(0),
-            _ => false,
-        })
+        let zero = |meaning| {
+            self.carried(row, cells, meaning).is_some_and(|cell| match cell {
+                Cell::Number(number) => number <= 0.0,
+                Cell::Text(text) => number::whole(&fold(&text)) == Some(0),
+                _ => false,
+            })
+        };
+        let by_bags = self.count(row, cells, Meaning::Quantity).or(self.count(row, cells, Meaning::PerBox)).is_none();
+        zero(Meaning::Quantity) || (by_bags && (zero(Meaning::Bags) || zero(Meaning::BagsPerBox)))
     }
 
     /// What was typed where a quantity should be, for the question.
@@ -554,7 +569,7 @@ impl Reader<'_> {
             let Some(cell) = self.carried(row, cells, meaning) else { continue };
             match bag_count(&cell) {
                 Some(bags) => counted = Some(bags),
-                None if cell.text().chars().any(char::is_alphanumeric) => {
+                None if says_something(&cell.text()) => {
                     let text = shorten(&cell.text(), 40);
                     self.ask(row, say::bags_unclear(place, &text));
                 }
@@ -565,7 +580,7 @@ impl Reader<'_> {
         match label::of_cell(&cell) {
             BoxLabel::Boxes(bags) if bags.len() == 1 => (Some(bags[0]), counted),
             BoxLabel::Boxes(bags) => (None, counted.or(Some(bags.len() as u64))),
-            _ if !cell.text().chars().any(char::is_alphanumeric) => (None, counted),
+            _ if !says_something(&cell.text()) => (None, counted),
             _ => {
                 let text = shorten(&cell.text(), 40);
                 self.ask(row, say::bags_unclear(place, &text));
@@ -588,11 +603,16 @@ impl Reader<'_> {
         let cell = self.carried(row, cells, Meaning::Price)?;
         let price = number::price(&cell, self.decimal_sign);
         let text = cell.text();
-        if price.is_none() && text.chars().any(char::is_alphanumeric) && !matches!(fold(&text).as_str(), "n/a" | "na") {
+        if price.is_none() && says_something(&text) && !matches!(fold(&text).as_str(), "n/a" | "na") {
             self.ask(row, say::price_unreadable(place, &shorten(&text, 40)));
         }
         price
     }
+}
+
+/// Dashes and dots stand for nothing; a question mark does not.
+fn says_something(text: &str) -> bool {
+    text.chars().any(|character| character.is_alphanumeric() || character == '?')
 }
 
 /// A number of bags: `3`, `3 bags`, or `1-3`, which are three.

@@ -218,6 +218,13 @@ pub enum Matter {
         /// Whether the fish may stay undetermined.
         or_undetermined: bool,
     },
+    /// Fish go to one of several buyers: which? Then the act is taken again for that one.
+    WhichBuyer {
+        /// The act, as read.
+        act: Box<Said>,
+        /// The candidates, in the order of the choices.
+        among: Vec<String>,
+    },
     /// A stock-take below the books: book them unaccounted?
     Unaccounted {
         /// The vessel.

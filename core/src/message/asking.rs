@@ -67,6 +67,9 @@ impl Message<'_> {
             return None;
         }
         let open = ["what", "which", "howmany", "how", "who", "when", "any"].iter().any(|value| q(value)) || shown;
+        // "deaths so far?": a topic with a question's mark, and no yes or no to it.
+        let topical = asked && short && at.is_none() && self.layer_at(self.head(start), "aux").is_none();
+        let open = open || topical;
         let to_colleague = (start..end).any(|n| self.items[n].what == What::Crew)
             || (self.buyer.is_none() && self.layer(start, end, "you").next().is_some() && !topic("stock"));
         if !open || to_colleague {
@@ -75,20 +78,21 @@ impl Message<'_> {
         let head = self.head(start);
         let head_q = self.layer_at(head, "q").map(|layer| layer.meaning.value);
         // "any" only asks at the head or behind a verb of the assistant's: "is there any".
-        if head_q.is_none() && !shown && !self.inner_question(start, end) {
+        if head_q.is_none() && !shown && !topical && !self.inner_question(start, end) {
             return None;
         }
         if topic("claim") {
             return ask(About::Claim, at, species);
         }
-        if (q("howmany") || q("any") || q("what")) && topic("deaths") {
+        if (q("howmany") || q("any") || q("what") || topical) && topic("deaths") {
             return ask(About::Deaths, at, species);
         }
         let boxes = (start..end).any(|n| self.key(n, "box"));
+        let opens = (start..end).any(|n| self.key(n, "open"));
         let next = (start..end).any(|n| self.any_key(n, &["next", "first", "open"]));
         if (q("which") || q("what") || q("how"))
             && at.is_none()
-            && (topic("order") && !topic("due") && self.order_word(start, end) || (boxes && next))
+            && (topic("order") && !topic("due") && self.order_word(start, end) || (boxes && next) || (opens && next))
         {
             return ask(About::Order, None, species);
         }

@@ -109,6 +109,21 @@ pub(crate) fn correct(items: Vec<Item>, layers: &[Layer], tokens: &[Token]) -> (
                     && (new_unit.is_none() || old_unit == new_unit || (old_unit.is_none() && !named_behind))
             };
             let old = (0..at).rev().find(fits);
+            // "5 dead, no, 6 dead": the same thing said again is said right the second time.
+            let name = items.get(end + 1);
+            let again = name.and_then(|name| {
+                ["state", "measure", "product"].iter().find_map(|c| {
+                    let value = name.value(c)?;
+                    (0..at).rev().find(|n| {
+                        measures(&items[*n]) && items.get(n + 1).and_then(|item| item.value(c)) == Some(value)
+                    })
+                })
+            });
+            if let Some(n) = again {
+                items[n].what = value.what.clone();
+                items.drain(at..end + 2);
+                continue;
+            }
             // "3 no 4 dead": the first number has no name of its own, so it goes.
             if let Some(n) = old {
                 if named_behind {

@@ -106,8 +106,6 @@ pub(crate) fn items(lexicon: &Lexicon, vocabulary: &Vocabulary, names: &Names, t
                     What::Mark(c)
                 } else if names.is_crew(&token.text) {
                     What::Crew
-                } else if let Some(meaning) = lexicon.forgive(&token.text) {
-                    What::Words(vec![meaning])
                 } else {
                     What::Unknown
                 }

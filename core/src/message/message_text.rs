@@ -44,7 +44,12 @@ impl<'a> Message<'a> {
     pub(crate) fn new(vocabulary: &'a Vocabulary, incoming: &'a Incoming, here: Vec<Place>) -> Self {
         let lexicon = english();
         let names = Names::new(vocabulary);
-        let text = tokens(&incoming.text, |run| lexicon.is_mixed(run));
+        let mut text = tokens(&incoming.text, |run| lexicon.is_mixed(run));
+        for token in text.iter_mut().filter(|token| token.kind == Kind::Word) {
+            if let Some(word) = lexicon.forgive(&token.text).filter(|_| !names.holds(token)) {
+                token.text = word.to_owned();
+            }
+        }
         let plain = items(lexicon, vocabulary, &names, &text);
         let found = Finder::new(vocabulary, &text, &plain, here, &incoming.re).run();
         let layers = layers(lexicon, &text);
@@ -98,7 +103,12 @@ impl<'a> Message<'a> {
     }
 
     pub(crate) fn mark(&self, at: usize, c: char) -> bool {
-        self.item(at).is_some_and(|item| item.what == What::Mark(c))
+        self.item(at).is_some_and(|item| item.what == What::Mark(c) || self.is_sign(item, c))
+    }
+
+    /// Signs such as "+" and "&" are words of the lexicon too.
+    fn is_sign(&self, item: &Item, c: char) -> bool {
+        item.end - item.first == 1 && self.tokens[item.first].kind == Kind::Mark(c)
     }
 
     pub(crate) fn glued(&self, at: usize) -> bool {
@@ -161,7 +171,11 @@ impl<'a> Message<'a> {
 
     /// A word of ordinary talk: unknown to the trade and no help to a report.
     pub(crate) fn is_foreign(&self, at: usize) -> bool {
-        let plain = self.is_unknown(at) || self.value(at, "known").is_some();
+        if at >= self.items.len() {
+            return false;
+        }
+        let plain = self.is_unknown(at)
+            || matches!(&self.items[at].what, What::Words(meanings) if meanings.iter().all(|m| m.class == "known"));
         (plain && !self.is_layered(at)) || self.layer_at(at, "aside").is_some()
     }
 

@@ -14,6 +14,8 @@ pub(crate) struct Names {
     buyers: Vec<(Vec<String>, String)>,
     suppliers: Vec<(Vec<String>, String)>,
     crew: BTreeSet<String>,
+    /// Words of the names of tanks and trays.
+    rooms: BTreeSet<String>,
 }
 
 /// Words of companies that name nobody in particular.
@@ -65,6 +67,7 @@ impl Names {
             fish: fish.into_iter().map(|name| (words(&name), name)).chain(aliases).collect(),
             buyers: list(vocabulary.buyers.as_deref().unwrap_or_default()),
             suppliers: list(&vocabulary.suppliers),
+            rooms: vocabulary.tanks.iter().chain(&vocabulary.trays).flatten().flat_map(|name| words(name)).collect(),
             crew: vocabulary.crew.iter().filter_map(|name| words(name).into_iter().next()).collect(),
         }
     }
@@ -100,6 +103,20 @@ impl Names {
             }
         }
         None
+    }
+
+    /// Whether a word belongs to any name of the house, so that it is no slip of the finger.
+    pub(crate) fn holds(&self, token: &Token) -> bool {
+        self.crew.contains(&token.text)
+            || self.fish.iter().any(|(words, _)| {
+                words.iter().any(|word| same_word(word, token)) || short_form(words, std::slice::from_ref(token))
+            })
+            || self
+                .buyers
+                .iter()
+                .chain(&self.suppliers)
+                .any(|(words, _)| words.iter().any(|word| same_word(word, token)))
+            || self.rooms.iter().any(|word| *word == token.text)
     }
 
     fn fitting(&self, said: &[Token], fits: impl Fn(&[String], &[Token]) -> bool) -> Vec<&String> {

@@ -105,7 +105,7 @@ impl<'a> Finder<'a> {
     }
 
     fn mark(&self, at: usize, c: char) -> bool {
-        self.item(at).is_some_and(|item| item.what == What::Mark(c))
+        self.item(at).is_some_and(|item| item.end - item.first == 1 && self.tokens[item.first].kind == Kind::Mark(c))
     }
 
     fn number(&self, at: usize) -> Option<u32> {
@@ -176,7 +176,7 @@ impl<'a> Finder<'a> {
 
     /// "next bag", "other bag", "same box", "here", and what counts along a reply's places.
     fn relative(&self, at: usize) -> Option<(Vec<Place>, usize)> {
-        let article = self.text(at) == "the";
+        let article = self.text(at) == "the" && self.item(at).is_some_and(|item| item.end - item.first == 1);
         let start = if article { at + 1 } else { at };
         let is_bag = |at: usize| self.is(at, "bag");
         let number = self.here_box();
@@ -191,12 +191,12 @@ impl<'a> Finder<'a> {
         let word = self.item(start)?.value("key");
         let noun = start + 1;
         match word {
-            Some("next") if is_bag(noun) => {
+            Some("next") if is_bag(noun) || (self.is_one(noun) && current.is_some()) => {
                 let next = current.map_or(1, |bag| bag + 1);
                 Some((vec![bag(Some(next).filter(|bag| has(*bag)))], noun + 1))
             }
             Some("last") if is_bag(noun) => Some((vec![bag(bags.filter(|_| number > 0))], noun + 1)),
-            Some("other") if is_bag(noun) => {
+            Some("other") if is_bag(noun) || self.is_one(noun) => {
                 let other = current.filter(|bag| bags == Some(2) && *bag <= 2).map(|bag| 3 - bag);
                 Some((vec![bag(other)], noun + 1))
             }
@@ -223,12 +223,14 @@ impl<'a> Finder<'a> {
                 Some((vec![Place::Box { number }], noun + 1))
             }
             Some("same" | "this" | "that")
-                if is_bag(noun) && self.number(noun + 1).is_none() && self.text(start) != "thats" =>
+                if is_bag(noun)
+                    && (self.number(noun + 1).is_none() || self.counts(noun + 2))
+                    && self.text(start) != "thats" =>
             {
                 Some((if current.is_some() { self.here.clone() } else { vec![bag(None)] }, noun + 1))
             }
             Some("here" | "there") if !self.here.is_empty() => Some((self.here.clone(), start + 1)),
-            Some("first" | "second" | "last") if !self.re.is_empty() && self.number(noun).is_none() => {
+            Some("first" | "second" | "last") if !self.re.is_empty() && (article || self.number(noun).is_none()) => {
                 let place = match word {
                     Some("first") => self.re.first(),
                     Some("second") => self.re.get(1),
@@ -239,6 +241,20 @@ impl<'a> Finder<'a> {
             }
             _ => None,
         }
+    }
+
+    /// The "one" of "the other one".
+    fn is_one(&self, at: usize) -> bool {
+        self.text(at) == "one" && !self.is(at + 1, "more")
+    }
+
+    /// Whether what stands here makes the number before it a number of fish.
+    fn counts(&self, at: usize) -> bool {
+        self.is(at, "more")
+            || self.item(at).is_some_and(|item| {
+                matches!(item.what, What::Species(_))
+                    || ["state", "fish", "sign"].iter().any(|class| item.value(class).is_some())
+            })
     }
 
     /// "bag 6" behind a named box, with or without marks between.
@@ -528,7 +544,7 @@ impl<'a> Finder<'a> {
             if self.vocabulary.tanks.is_none() {
                 return Some((vec![Place::Tank { tank: name.to_uppercase() }], false, next));
             }
-            let ordinary = self.item(at)?.value("key").is_some_and(|key| key != "of");
+            let ordinary = letters == "x" || self.item(at)?.value("key").is_some_and(|key| key != "of");
             return (!ordinary).then(|| (vec![Place::Tank { tank: name.to_uppercase() }], true, next));
         }
         // "c 2" where a name can stand and the house has it

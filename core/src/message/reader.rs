@@ -134,6 +134,7 @@ impl Turn<'_> {
         let later = message.layer(0, end, "later").next();
         let allowed = |n: usize| {
             minutes.is_some_and(|(from, _, to)| n >= from && n < to)
+                || (n + 1 == end && n > 0 && message.items[n].whole().is_some() && covered(message, n - 1, "giveme"))
                 || message.is_glue(n)
                 || matches!(message.items[n].what, What::Mark(_) | What::Line)
                 || ["giveme", "later", "polite", "self", "fix", "you"].iter().any(|class| covered(message, n, class))
@@ -146,6 +147,13 @@ impl Turn<'_> {
         };
         if !(0..end).all(allowed) {
             return None;
+        }
+        // "give me 15"
+        let bare = (0..end).find_map(|n| {
+            message.items[n].whole().filter(|_| n + 1 == end && n > 0 && covered(message, n - 1, "giveme"))
+        });
+        if let (None, Some(_), Some(minutes)) = (minutes, put_off, bare) {
+            return Some(Act::Later { in_min: Some(minutes) });
         }
         match (minutes, put_off, later) {
             (Some((_, minutes, _)), Some(_), _) | (Some((_, minutes, _)), _, Some(_)) => {
@@ -446,7 +454,10 @@ impl Turn<'_> {
     }
 
     fn named_unknown(&self) -> bool {
-        self.message.items.iter().any(|item| matches!(&item.what, What::Place(mention) if mention.unknown))
+        self.message
+            .items
+            .iter()
+            .any(|item| matches!(&item.what, What::Place(mention) if mention.unknown && !mention.places.iter().any(is_nowhere)))
     }
 
     /// Words beside an act that nothing was made of.

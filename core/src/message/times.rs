@@ -87,6 +87,12 @@ impl Message<'_> {
         if let Some(minutes) = fixed {
             return Some((minutes, at + 1));
         }
+        // "another hour"
+        if self.key(at, "another")
+            && let Some((scale, next)) = self.time_unit(at + 1)
+        {
+            return Some((scale, next));
+        }
         let half = item.value("fraction").is_some() && item.value("half").is_none();
         let (value, unit_at) = match item.what {
             What::Number { value, .. } => self.mixed_number(at, value),

@@ -66,6 +66,7 @@ pub(super) fn list<A: Into<B>, B>(from: Vec<A>) -> Vec<B> {
     from.into_iter().map(Into::into).collect()
 }
 
+#[expect(clippy::boxed_local, reason = "the macro hands over the field as it is, and the field is boxed")]
 pub(super) fn boxed<A: Into<B>, B>(from: Box<A>) -> Box<B> {
     Box::new((*from).into())
 }

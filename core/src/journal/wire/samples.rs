@@ -168,8 +168,14 @@ fn question() -> BoxedStrategy<Question> {
 
 fn dialogue() -> BoxedStrategy<Dialogue> {
     let carried = (vec(place(), 0..3), moment()).prop_map(|(places, at)| Carried { places, at });
-    (of(carried), of(question()), vec(said(), 0..2), of(place()))
-        .prop_map(|(carried, question, last, moved_from)| Dialogue { carried, question, last, moved_from })
+    (of(carried), of(question()), vec(said(), 0..2), vec(said(), 0..2), of(place()))
+        .prop_map(|(carried, question, last, earlier, moved_from)| Dialogue {
+            carried,
+            question,
+            last,
+            earlier,
+            moved_from,
+        })
         .boxed()
 }
 
@@ -414,6 +420,7 @@ fn pending() -> BoxedStrategy<Pending> {
             among,
             or_undetermined
         }),
+        (said(), vec(word(), 0..3)).prop_map(|(act, among)| Matter::WhichBuyer { act: Box::new(act), among }),
         (word(), line_key(), any::<u32>()).prop_map(|(vessel, line, count)| Matter::Unaccounted {
             vessel,
             line,

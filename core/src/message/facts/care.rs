@@ -138,11 +138,11 @@ impl Message<'_> {
         let facts_inside = (start..end).any(|n| self.value(n, "state").is_some() || self.value(n, "sign").is_some());
         match (&time, strong) {
             (None, true) if plan || (trigger.is_none() && facts_inside) => return,
-            (None, false) => return,
+            (None, false) if !placed || (vague.is_none() && unitless.is_none()) || plan || facts_inside => return,
             (Some(_), false) if check.is_none() && facts_inside => return,
             _ => {}
         }
-        if trigger.is_none() && check.is_none() && time.is_none() {
+        if trigger.is_none() && check.is_none() && time.is_none() && unitless.is_none() && vague.is_none() {
             return;
         }
         if !self.trusted(at, false) {
@@ -190,6 +190,10 @@ impl Message<'_> {
             return;
         }
         if (start..end).any(|n| matches!(self.items[n].what, What::Buyer(_))) {
+            return;
+        }
+        // "hold on a sec" holds nothing.
+        if self.text_at(at + 1) == "on" && self.place(at + 2).is_none() {
             return;
         }
         let keep = self.key(at, "keep");

@@ -93,6 +93,7 @@ impl Message<'_> {
                 .or_else(|| self.amount_first(at, facts, &mut species, &mut last_state, &context))
                 .or_else(|| self.state_first(at, facts, &mut species, &mut last_state))
                 .or_else(|| self.elliptic(at, facts, last_state))
+                .or_else(|| self.nil_alone(at, facts, last_state))
                 .or_else(|| self.sign_alone(at, facts));
             match next {
                 Some(next) => {
@@ -263,7 +264,7 @@ impl Message<'_> {
     ) -> Option<usize> {
         let amount = self.amount(at)?;
         let between = self.between(amount.end);
-        let here = between.at;
+        let here = self.found_dead(between.at).unwrap_or(between.at);
         let mut count = Count::at(nowhere());
         let of = amount.of.or(between.of);
         let Some(state) = self.value(here, "state").filter(|_| self.free(here)) else {
@@ -349,6 +350,39 @@ impl Message<'_> {
         }
         facts.push(fact);
         Some(end)
+    }
+
+    /// "one jumped, found dead": where the state stands.
+    fn found_dead(&self, at: usize) -> Option<usize> {
+        if !self.key(at, "jumped") {
+            return None;
+        }
+        (at + 1..at + 6).find(|n| self.value(*n, "state") == Some("dead")).filter(|dead| {
+            (at + 1..*dead).all(|n| {
+                self.is_glue(n)
+                    || self.mark(n, ',')
+                    || self.any_key(n, &["and", "on", "in", "jumped"])
+                    || self.is_unknown(n)
+            })
+        })
+    }
+
+    /// "A1 nil": no losses.
+    fn nil_alone(&mut self, at: usize, facts: &mut Vec<Fact>, last_state: Option<&'static str>) -> Option<usize> {
+        self.value(at, "nil")?;
+        if !matches!(self.text_at(at), "nil" | "none" | "zero") || last_state.is_some_and(|state| state != "dead") {
+            return None;
+        }
+        let behind_place = at > 0
+            && (self.place(at - 1).is_some() || (self.mark(at - 1, ':') && at > 1 && self.place(at - 2).is_some()));
+        let closes =
+            self.item(at + 1).is_none_or(|item| matches!(item.what, What::Mark(',' | '.' | ';' | '!') | What::Line));
+        if !behind_place || !closes {
+            return None;
+        }
+        let count = Count { dead: Some(0), ..Count::at(nowhere()) };
+        facts.push(Fact::new(Act::Count(count), at, at + 1));
+        Some(at + 1)
     }
 
     fn how_many(&self, mut count: Count, state: &str, first: usize, end: usize) -> Fact {
@@ -441,6 +475,11 @@ impl Message<'_> {
         let state = self.value(at, "state")?;
         if self.negated(at) {
             return Some(at + 1);
+        }
+        // "dead: A1 2, A2 0": the state leads a list.
+        if self.mark(at + 1, ':') && self.place(at + 2).is_some() {
+            *last_state = Some(state);
+            return Some(at + 2);
         }
         let mut number = at + 1;
         while self.mark(number, ':')
@@ -637,8 +676,7 @@ impl Message<'_> {
         let closes =
             self.item(end).is_none_or(|item| matches!(item.what, What::Mark(',' | '.' | ';' | '!') | What::Line))
                 || self.key(end, "and");
-        let last = facts.last().is_some_and(|fact| matches!(fact.said.act, Act::Count(_) | Act::Observe { .. }));
-        if !last || !((behind_place && closes) || before_place) {
+        if !((behind_place && closes) || before_place) {
             return None;
         }
         let mut count = Count::at(nowhere());

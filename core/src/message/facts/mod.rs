@@ -152,15 +152,26 @@ impl Message<'_> {
             return self.has_place(start, from) && self.layer(from, to, "aside").next().is_none();
         }
         let placed = self.has_place(start, end);
+        if soft {
+            return placed || (from..to).all(|n| self.is_fishy(n));
+        }
         let foreign = (from..to).filter(|at| self.is_foreign(*at)).count();
         let own = self
             .layer(from, to, "self")
-            .any(|layer| !matches!(self.tokens[layer.first].text.as_str(), "i" | "my" | "our" | "me") || soft);
-        if soft {
-            placed || (foreign == 0 && !own && to - from <= 8)
-        } else {
-            foreign <= if placed { 4 } else { 2 } && !(own && foreign > 0)
-        }
+            .any(|layer| !matches!(self.tokens[layer.first].text.as_str(), "i" | "my" | "our" | "me"));
+        foreign <= if placed { 4 } else { 2 } && !(own && foreign > 0)
+    }
+
+    /// Whether a word can stand in a clause about fish that names no place: signs, numbers, fish, fillers.
+    fn is_fishy(&self, at: usize) -> bool {
+        let word = self.text_at(at);
+        let speaks = ["state", "sign", "sign?", "fish", "water", "measure", "vague", "size", "colour"];
+        self.item(at).is_some_and(|item| {
+            item.number().is_some()
+                || matches!(item.what, What::Mark(_) | What::Line | What::Species(_))
+                || speaks.iter().any(|class| item.value(class).is_some())
+        }) || (self.is_glue(at) && !matches!(word, "was" | "were" | "that" | "thats" | "this" | "it" | "its" | "been"))
+            || self.any_key(at, &["all", "and", "but", "not", "again", "rest", "bag", "both", "some"])
     }
 
     /// "A12 2 dead at 02:10": the last such time gone by, beside a report.

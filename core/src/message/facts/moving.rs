@@ -536,7 +536,12 @@ impl Message<'_> {
         // Numbers and states in the same sentence speak of the way, not of fish: "all 4 on the van".
         let (start, stop) = self.sentence_bounds(first);
         for n in start..stop {
-            if !self.has_place(start, stop) {
+            let clock = matches!(self.items[n].what, What::Clock(..))
+                || self.key(n, "at")
+                || (n > 0 && self.key(n - 1, "at"))
+                || self.value(n + 1, "half").is_some()
+                || self.value(n, "half").is_some();
+            if !self.has_place(start, stop) && !clock {
                 self.take(n, n + 1);
             }
         }
@@ -572,7 +577,7 @@ impl Message<'_> {
             });
             let after = {
                 let skip = behind
-                    + usize::from(self.any_key(behind, &["by", "about"]))
+                    + usize::from(self.any_key(behind, &["by", "about", "another", "more"]))
                     + usize::from(self.value(behind, "about").is_some());
                 self.minutes(skip).map(|(minutes, end)| (minutes, at, end))
             };

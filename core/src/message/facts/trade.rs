@@ -84,7 +84,7 @@ impl Message<'_> {
             || deal.place.as_ref().is_some_and(|(_, mention)| {
                 mention.places.iter().all(|place| matches!(place, Place::Lot { .. } | Place::Tank { .. }))
             });
-        let plain = for_buyer && deal.count.is_some() && mood == Mood::Report;
+        let plain = for_buyer && (deal.count.is_some() || deal.vague && names_fish) && mood == Mood::Report;
         let counted = (start..end)
             .any(|n| self.value(n, "state").is_some_and(|state| state != "sound") || self.value(n, "sign").is_some());
         let asked = reserve.is_some() && (deal.count.is_some() || deal.vague) && (names_fish || deal.buyer.is_some());

@@ -323,6 +323,13 @@ impl Message<'_> {
         }
         let same = self.clause.get(number) == self.clause.get(at);
         let mut value = same.then(|| self.water_value(number)).flatten()?;
+        // "ph was 6.4 now 6.8": what it is now.
+        let now = value.end + usize::from(self.mark(value.end, ','));
+        if self.text_at(now) == "now"
+            && let Some(later) = self.water_value(now + 1)
+        {
+            value = later;
+        }
         // "do 3 boxes", "do 7 next": "do" is a verb unless its number ends the fact.
         if self.text_at(at) == "do" && !self.ends_reading(value.end, &value) {
             return None;

@@ -3,7 +3,7 @@
 //! A line is `class value: phrase | phrase`. A phrase may stand in several classes. Classes in [`LAYERED`] are matched beside the
 //! others, so that "dead so far" can be the topic of a question while "dead" stays a state of fish.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap, HashSet};
 use std::sync::OnceLock;
 
 use super::token::{Kind, Token, tokens};
@@ -33,7 +33,7 @@ const LAYERED: [&str; 18] = [
 ];
 
 /// Classes whose longer words are understood with a slip of the finger.
-const FORGIVING: [&str; 6] = ["state", "sign", "sign?", "measure", "product", "key"];
+const FORGIVING: [&str; 8] = ["state", "sign", "sign?", "measure", "product", "key", "arrive", "water"];
 
 /// One meaning: its class and the value in that class.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -59,7 +59,7 @@ pub(crate) struct Lexicon {
     mixed: HashSet<String>,
     /// Every single word, so that a known word is never taken for a slip of another.
     words: HashSet<String>,
-    forgiving: Vec<(String, Meaning)>,
+    forgiving: BTreeSet<String>,
 }
 
 /// The English lexicon.
@@ -102,10 +102,10 @@ impl Lexicon {
         let words: Vec<String> =
             tokens(phrase, |run| self.mixed.contains(run)).into_iter().map(|token| token.text).collect();
         let Some(first) = words.first().cloned() else { return };
-        if words.len() == 1 {
-            self.words.insert(first.clone());
-            if FORGIVING.contains(&meaning.class) && first.len() >= 5 {
-                self.forgiving.push((first.clone(), meaning));
+        for word in &words {
+            self.words.insert(word.clone());
+            if FORGIVING.contains(&meaning.class) && word.len() >= 4 && word.is_ascii() {
+                self.forgiving.insert(word.clone());
             }
         }
         let table = if LAYERED.contains(&meaning.class) { &mut self.layered } else { &mut self.plain };
@@ -147,23 +147,39 @@ impl Lexicon {
         found
     }
 
-    /// The trade word that a misspelt one stands for. Short words, and words that are known, stand for themselves.
-    pub(crate) fn forgive(&self, word: &str) -> Option<Meaning> {
-        let length = word.chars().count();
-        if !(5..=16).contains(&length) || self.knows(word) {
+    /// The trade word that a misspelt one stands for. Short words, and words that are known, stand for themselves; a word of
+    /// four letters is forgiven swapped letters only, as "daed", and one letter too many, as "deadd".
+    pub(crate) fn forgive(&self, word: &str) -> Option<&str> {
+        let length = word.len();
+        if !(4..=16).contains(&length) || !word.is_ascii() || self.knows(word) {
             return None;
         }
-        let allowed = if length >= 8 { 2 } else { 1 };
         self.forgiving
             .iter()
-            .filter(|(known, _)| {
-                known.len().abs_diff(word.len()) <= allowed && known.as_bytes()[0] == word.as_bytes()[0]
+            .filter(|known| known.len().abs_diff(length) <= 2 && known.as_bytes()[0] == word.as_bytes()[0])
+            .filter_map(|known| {
+                let distance = strsim::osa_distance(known, word);
+                let allowed = match (known.len(), length) {
+                    (4, 4) => usize::from(same_letters(known, word)),
+                    (4, 5) => 1,
+                    (4, _) | (_, 4) => 0,
+                    (8.., 8..) => 2,
+                    _ => 1,
+                };
+                (distance <= allowed).then_some((distance, known.as_str()))
             })
-            .map(|(known, meaning)| (strsim::osa_distance(known, word), *meaning))
-            .filter(|(distance, _)| *distance <= allowed)
             .min_by_key(|(distance, _)| *distance)
-            .map(|(_, meaning)| meaning)
+            .map(|(_, known)| known)
     }
+}
+
+fn same_letters(a: &str, b: &str) -> bool {
+    let sorted = |word: &str| {
+        let mut letters: Vec<u8> = word.bytes().collect();
+        letters.sort_unstable();
+        letters
+    };
+    sorted(a) == sorted(b)
 }
 
 fn spellings(token: &Token) -> impl Iterator<Item = &str> {
