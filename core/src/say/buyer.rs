@@ -43,9 +43,24 @@ pub fn reserved(species: &str, count: u32) -> String {
     format!("Reserved for you: {count} {species}.")
 }
 
-/// A reservation was cut by deaths.
+/// A reservation was cut: fish died, or are not there.
 pub fn cut(species: &str, lost: u32, left: u32) -> String {
-    format!("Sorry, {lost} of your {species} died. {left} are still reserved for you.")
+    format!("Sorry, {lost} of your {species} are lost. {left} are still reserved for you.")
+}
+
+/// An offer was taken back.
+pub fn not_for_sale(offer: &Offer) -> String {
+    format!("Correction: the {} of lot {} are not for sale yet.", offer.species, offer.lot)
+}
+
+/// A shipment was taken back.
+pub fn not_shipped(species: &str, count: u32) -> String {
+    format!("Correction: {count} {species} are not on the way to you yet.")
+}
+
+/// A reservation was changed back.
+pub fn corrected(reservations: &[(String, u32)]) -> String {
+    format!("Correction. {}", own(reservations))
 }
 
 /// Fish are on their way.

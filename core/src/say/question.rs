@@ -110,11 +110,6 @@ pub fn as_listed_name() -> Choice {
     words("as listed", &["neither", "none", "other", "something else"])
 }
 
-/// An order about a box that two consignments have.
-pub fn name_the_supplier(number: u32) -> String {
-    format!("Box {number} is open in two. Open or count one of them first, then say it again.")
-}
-
 fn words(label: &str, others: &[&str]) -> Choice {
     let mut words = vec![label.to_owned()];
     words.extend(others.iter().map(|word| (*word).to_owned()));

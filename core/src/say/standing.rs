@@ -102,6 +102,10 @@ pub fn census(line: &CensusLine) -> String {
     parts.join(", ")
 }
 
+fn boxes_to_go(count: usize) -> String {
+    if count == 1 { "1 box to go".to_owned() } else { format!("{count} boxes to go") }
+}
+
 /// A finished box.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BoxDone {
@@ -132,8 +136,7 @@ pub fn box_done(done: &BoxDone) -> String {
     }
     let to_go = match done.boxes_to_go {
         0 => "last box done".to_owned(),
-        1 => "1 box to go".to_owned(),
-        count => format!("{count} boxes to go"),
+        count => boxes_to_go(count),
     };
     format!(
         "box {} done{taken}: {}. So far {} living of {} listed, {to_go}",
@@ -196,6 +199,11 @@ fn group(line: &GroupLine) -> String {
 /// Deaths were said of a tank or tray that has no fish in the books.
 pub fn no_fish_booked(at: &Place) -> String {
     format!("kept in the log: the books have no fish in {}", place::name(at))
+}
+
+/// More dead were found than the books had living fish.
+pub fn more_dead_than_booked(count: u32) -> String {
+    format!("{count} more dead than the books had living there: kept in the log, in no account")
 }
 
 /// Old stock was booked.
@@ -305,7 +313,7 @@ pub fn shipped(count: u32, buyer: &str, vessel: &str) -> String {
 
 /// A box was passed on unopened.
 pub fn passed_on(count: u32, buyer: &str, to_go: usize) -> String {
-    format!("passed on unopened to {buyer}, {count} fish as listed, {to_go} boxes to go")
+    format!("passed on unopened to {buyer}, {count} fish as listed, {}", boxes_to_go(to_go))
 }
 
 /// The basis of an ammonia reading; where the site never set it, it is taken as N, and asked about once.
@@ -352,6 +360,41 @@ pub fn undone(what: &str) -> String {
     format!("taken back: {what}")
 }
 
+/// What is named when an import is taken back.
+pub fn deed_import(supplier: &str) -> String {
+    format!("the import of {supplier}")
+}
+
+/// What is named when an order about a person is taken back.
+pub fn deed_person(name: &str) -> String {
+    format!("{name}'s enrolment")
+}
+
+/// What is named when an order about a buyer is taken back.
+pub fn deed_buyer(name: &str) -> String {
+    format!("buyer {name}")
+}
+
+/// What is named when an answer to a question is taken back.
+pub fn deed_answer() -> String {
+    "the last answer".to_owned()
+}
+
+/// What is named when an order about a box is taken back.
+pub fn deed_box(name: &str) -> String {
+    format!("what became of box {name}")
+}
+
+/// A correction or an edit could not be taken.
+pub fn first_stands() -> String {
+    "What was recorded before stands.".to_owned()
+}
+
+/// An order waited for the supplier's name.
+pub fn say_it_again(supplier: &str) -> String {
+    format!("{supplier}, then. Say it again, please.")
+}
+
 /// An answer came to a question that no longer stands.
 pub fn settled() -> String {
     "That question is settled already.".to_owned()
@@ -360,6 +403,11 @@ pub fn settled() -> String {
 /// Extra fish were booked after the question.
 pub fn extra_booked(pack: &str, count: u32) -> String {
     format!("{pack} {count} extra")
+}
+
+/// One bag of a box was counted after the box was counted as a whole.
+pub fn whole_forgotten(number: u32) -> String {
+    format!("The count of box {number} as a whole no longer stands: count its other bags too.")
 }
 
 /// The person miscounted.
@@ -420,7 +468,7 @@ pub fn box_standing_fish(standing: &Standing, fish: u32, to_go: usize) -> String
         Standing::Lost => format!("{fish} fish short"),
         Standing::PassedOn(_) => format!("{fish} fish"),
     };
-    format!("{meaning}, {to_go} boxes to go")
+    format!("{meaning}, {}", boxes_to_go(to_go))
 }
 
 /// A buyer's firm is known.
