@@ -18,11 +18,6 @@ pub enum Refusal {
         /// Its number.
         number: u32,
     },
-    /// No such tank or tray was declared.
-    NoSuchVessel {
-        /// Its name.
-        name: String,
-    },
     /// No such lot.
     NoSuchLot {
         /// Its number.
@@ -160,8 +155,6 @@ pub enum Refusal {
         /// As said.
         said: String,
     },
-    /// No place for it.
-    NeedsPlace,
     /// Nobody of that name is enrolled.
     NoSuchPerson {
         /// The name.

@@ -10,7 +10,6 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
     match refusal {
         Refusal::MayNot { power } => format!("You may not {}. Ask a lead.", power.words()),
         Refusal::NoSuchBox { number } => format!("No box {number} on an open list."),
-        Refusal::NoSuchVessel { name } => format!("No tank or tray {name} here. Add it: tanks {name}"),
         Refusal::NoSuchLot { number } => format!("No lot {number} here."),
         Refusal::WrongKindOfPlace { at, wanted } => format!("{} is not {wanted}.", capital(&place::name(at))),
         Refusal::NotThere { at, species, there, asked, promised } => {
@@ -74,7 +73,6 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
             lines.join("\n")
         }
         Refusal::PastTime { said } => format!("{said} is past or no time I know."),
-        Refusal::NeedsPlace => "Where?".to_owned(),
         Refusal::NoSuchPerson { name } => format!("Nobody called {name} is enrolled."),
         Refusal::LastLead => "That is the only lead. Enrol another lead first.".to_owned(),
     }
