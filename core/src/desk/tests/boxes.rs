@@ -271,3 +271,15 @@ fn fish_go_back_only_into_bags_of_their_own_consignment() {
     night.says("ana", "31.1 into 8.1");
     assert!(matches!(night.refused(), Refusal::OtherConsignment { .. }));
 }
+
+#[test]
+fn a_question_is_answered_by_a_button_of_its_own_chat_only() {
+    let mut night = Night::with_a_list();
+    night.says("ana", "8 104 ok");
+    let asked = night.clone();
+    has(&night.presses("rita", "yes"), &["settled already"]);
+    assert_eq!(night.books().extra, 0);
+    let mut night = asked;
+    has(&night.presses("bo", "yes"), &["4 extra"]);
+    assert_eq!(night.books().extra, 4);
+}

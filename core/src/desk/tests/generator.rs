@@ -83,6 +83,11 @@ pub fn deed(night: &Night, step: Step) -> Deed {
     let tank = format!("A{}", 1 + b % 4);
     let chatter = || says("long night".into());
     match kind {
+        0 if c % 3 == 0 => {
+            let gone = state.boxes.iter().filter(|(_, record)| record.standing != Standing::Expected);
+            let gone: Vec<u32> = gone.map(|(key, _)| key.number).collect();
+            pick(&gone, b).map_or_else(chatter, |number| says(format!("opening {number}")))
+        }
         0 => pick(&boxes, b).map_or_else(chatter, |key| says(format!("opening {}", key.number))),
         1..=4 => pick(&full, b).map_or_else(chatter, |(pack, fish, _)| {
             let share = match pack.bag {
@@ -187,7 +192,8 @@ pub fn deed(night: &Night, step: Step) -> Deed {
                 .flat_map(|(no, _)| state.boxes_of(no).map(|(key, _)| key).collect::<Vec<_>>())
                 .collect::<Vec<_>>();
             pick(&key, b).map_or_else(chatter, |key| {
-                Deed::Says("lea", format!("box {} {}", key.number, ["late", "lost", "here", "first"][c as usize % 4]))
+                let what = ["late", "lost", "here", "first"][c as usize % 4];
+                Deed::Says(if what == "here" { "bo" } else { "lea" }, format!("box {} {what}", key.number))
             })
         }
         40 => pick(&full, b).map_or_else(chatter, |(pack, fish, species)| {

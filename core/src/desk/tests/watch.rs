@@ -101,3 +101,12 @@ fn an_emptied_tank_needs_no_look() {
     night.says("ana", "A3 all dead");
     assert!(night.state.looks.is_empty());
 }
+
+#[test]
+fn a_reply_to_a_reminder_answers_the_look_it_asks_for() {
+    let mut night = stocked();
+    let due = night.state.looks["A2"].due;
+    let said = night.wait((due - night.now).num_minutes() + 1);
+    has(&night.replies("bo", &said[0].about.clone(), "all good"), &["A2 all well", "next look"]);
+    assert!(night.state.looks["A2"].told.is_none());
+}
