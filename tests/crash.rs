@@ -4,7 +4,10 @@ mod store_support;
 
 use holdfast_bot::house::{NextWake, Step};
 use holdfast_bot::store::Options;
-use store_support::{Night, Round, at, crash_everywhere, says, small_desk, small_wake};
+use holdfast_core::consignment::{ListLine, PackingList};
+use holdfast_core::desk::{Actor, Input, What};
+use holdfast_core::people::Role;
+use store_support::{Night, Round, at, calm_night, crash_everywhere, says, small_desk, small_wake};
 
 fn small() -> (Step, NextWake) {
     (Box::new(small_desk), Box::new(small_wake))
@@ -37,4 +40,71 @@ fn snapshots_change_nothing_about_crashes() {
     // Snapshots all the time, so that crashes hit what comes before and after one.
     let night = Night { desk: &small, rounds: &rounds, options: Options { snapshot_floor: 1 } };
     assert!(crash_everywhere(&night, 1) > 100);
+}
+
+fn real() -> (Step, NextWake) {
+    (Box::new(holdfast_core::desk::step), Box::new(holdfast_core::desk::next_wake))
+}
+
+fn lead(key: &str, minutes: i64, what: What) -> Input {
+    let actor = Actor { person: "mika".to_owned(), chat: "night".to_owned(), topic: None };
+    Input { key: key.to_owned(), said_at: at(minutes), heard_at: at(minutes), actor: Some(actor), what }
+}
+
+fn message(key: &str, minutes: i64, text: &str) -> Input {
+    lead(key, minutes, What::Message { text: text.to_owned(), re: Vec::new() })
+}
+
+/// An invented list: two boxes of one fish.
+fn list() -> PackingList {
+    let line = |number| ListLine {
+        number: Some(number),
+        bag: Some(1),
+        bags: Some(1),
+        species: "neon tetra".to_owned(),
+        scientific: None,
+        size: None,
+        qty: 40,
+        bonus: 0,
+        unit_price: None,
+    };
+    PackingList {
+        file: "invented.csv".to_owned(),
+        supplier: Some("Invented Fish Farm".to_owned()),
+        lines: vec![line(7), line(8)],
+        total_qty: 80,
+        ..PackingList::default()
+    }
+}
+
+/// A night at the real desk: import, counts, a move, a mistake taken back, a look that is missed, an edit.
+fn real_rounds() -> Vec<Round> {
+    let round = |minutes: i64, inputs: Vec<Input>| Round { now: at(minutes), inputs };
+    let enrol = What::Enrol { name: "mika".to_owned(), role: Role::Lead };
+    vec![
+        round(0, vec![lead("e1", 0, enrol), message("m1", 0, "tanks A1-A3 200 l")]),
+        round(1, vec![lead("f1", 1, What::List(Box::new(list())))]),
+        round(2, vec![message("m2", 2, "yes")]),
+        round(10, vec![message("m3", 10, "open 7"), message("m4", 10, "b7 bag 1: 36 alive 4 doa")]),
+        round(12, vec![message("m5", 12, "ph 6.4 tan 3 24.5c"), message("m6", 12, "36 into A1")]),
+        round(14, vec![message("m7", 14, "A1 2 dead")]),
+        round(15, vec![message("m8", 15, "undo"), message("m9", 15, "recheck A1 in 20 min")]),
+        round(
+            20,
+            vec![lead("m10", 20, What::Edit { of: "m4".to_owned(), text: "b7 bag 1: 36 alive 3 doa".to_owned() })],
+        ),
+        round(40, vec![]),
+        round(80, vec![]),
+        round(120, vec![message("m11", 120, "A1 all fine")]),
+    ]
+}
+
+#[test]
+fn a_night_at_the_real_desk_ends_as_the_calm_one_wherever_it_is_crashed() {
+    let rounds = real_rounds();
+    let night = Night { desk: &real, rounds: &rounds, options: Options { snapshot_floor: 4_000 } };
+    let calm = calm_night(&night);
+    assert!(calm.state.books.all().count() > 2, "fish were booked");
+    assert!(!calm.state.entries.is_empty(), "the log was written");
+    assert!(crash_everywhere(&night, 3) > 100);
 }
