@@ -2,12 +2,16 @@
 
 mod store_support;
 
+use std::io::{BufRead, BufReader, Write};
+use std::path::Path;
+use std::process::{Command, Stdio};
+
 use holdfast_bot::house::{NextWake, Step};
-use holdfast_bot::store::Options;
+use holdfast_bot::store::{Options, RealDisk, Store, check};
 use holdfast_core::consignment::{ListLine, PackingList};
 use holdfast_core::desk::{Actor, Input, What};
 use holdfast_core::people::Role;
-use store_support::{Night, Round, at, calm_night, crash_everywhere, says, small_desk, small_wake};
+use store_support::{Night, Round, at, calm_night, crash_everywhere, says, small_desk, small_house, small_wake};
 
 fn small() -> (Step, NextWake) {
     (Box::new(small_desk), Box::new(small_wake))
@@ -107,4 +111,58 @@ fn a_night_at_the_real_desk_ends_as_the_calm_one_wherever_it_is_crashed() {
     assert!(calm.state.books.all().count() > 2, "fish were booked");
     assert!(!calm.state.entries.is_empty(), "the log was written");
     assert!(crash_everywhere(&night, 3) > 100);
+}
+
+const FOLDER_OF_THE_KILLED: &str = "HOLDFAST_TEST_FOLDER";
+
+/// Not a test by itself: the process that the next one kills. It says the number of each frame that is on disk.
+#[test]
+#[ignore = "run by the test that kills it"]
+fn a_process_that_writes_until_it_is_killed() {
+    let Ok(folder) = std::env::var(FOLDER_OF_THE_KILLED) else { return };
+    let (store, state, _) = Store::open(Path::new(&folder)).expect("the store opens");
+    let mut house = small_house(store, state);
+    let mut out = std::io::stdout();
+    loop {
+        let nth = house.state().seq as i64;
+        house.take(vec![says(&format!("k{nth}"), &format!("look A{} 5", nth % 9), nth)], at(nth)).expect("it is taken");
+        writeln!(out, "\nkept {}", house.state().seq).expect("somebody listens");
+    }
+}
+
+#[test]
+fn a_process_killed_at_any_moment_has_kept_what_it_said_it_kept() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut kept = 0;
+    for life in 0_u64..8 {
+        let mut child = Command::new(std::env::current_exe().expect("this test"))
+            .args(["--exact", "a_process_that_writes_until_it_is_killed", "--ignored", "--nocapture"])
+            .env(FOLDER_OF_THE_KILLED, folder.path())
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("it starts");
+        let mut lines = BufReader::new(child.stdout.take().expect("its words")).lines();
+        // Some frames, a few more each life, and then it dies in the midst of the next.
+        let mut heard = 0;
+        while heard < 20 + 7 * life {
+            let line = lines.next().expect("it is still there").expect("words");
+            if let Some(seq) = line.strip_prefix("kept ") {
+                kept = seq.parse().expect("a number");
+                heard += 1;
+            }
+        }
+        child.kill().expect("it is killed");
+        for line in lines.map_while(Result::ok) {
+            if let Some(seq) = line.strip_prefix("kept ") {
+                kept = seq.parse().unwrap_or(kept);
+            }
+        }
+        child.wait().expect("it is gone");
+        let (store, state, _) = Store::open(folder.path()).expect("it opens after the kill");
+        assert!(state.seq >= kept, "frame {kept} was said to be kept, the journal ends with {}", state.seq);
+        assert_eq!(store.undelivered().len() as u64, state.seq, "each frame says one thing");
+        drop(store);
+        assert_eq!(check(&RealDisk, folder.path()).expect("it can be checked").problems, []);
+    }
+    assert!(kept > 300);
 }
