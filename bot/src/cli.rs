@@ -12,8 +12,8 @@ use anyhow::Context;
 use clap::{Parser, Subcommand};
 use holdfast_core::settings::Settings;
 
-use crate::channel::rehearsal::VirtualClock;
 use crate::channel::{Desk, Lists, terminal};
+use crate::clock::ManualClock;
 use crate::rehearse::{self, Enrolment};
 use crate::settings;
 
@@ -32,7 +32,7 @@ pub trait Rooms {
     ///
     /// # Errors
     /// Where no folder can be made for it.
-    fn rehearse(&self, settings: Settings, clock: VirtualClock, people: &[Enrolment]) -> anyhow::Result<Self::House>;
+    fn rehearse(&self, settings: Settings, clock: ManualClock, people: &[Enrolment]) -> anyhow::Result<Self::House>;
 
     /// The readers of packing lists.
     fn lists(&self) -> Lists;

@@ -7,5 +7,6 @@ pub mod house;
 pub mod packing;
 pub mod read;
 pub mod rehearse;
+pub mod rooms;
 pub mod settings;
 pub mod store;

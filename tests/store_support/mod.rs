@@ -129,6 +129,7 @@ fn look(due: DateTime<Utc>) -> Look {
         told: None,
         nudged: None,
         woken: None,
+        next: Some(due),
     }
 }
 

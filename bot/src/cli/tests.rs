@@ -9,11 +9,12 @@ use holdfast_core::message::Place;
 use insta::assert_snapshot;
 
 use super::*;
+use crate::clock::Clock;
 
 /// Rooms that say what they were asked for.
 struct Told;
 
-struct Echo(VirtualClock, BTreeMap<String, Person>);
+struct Echo(ManualClock, BTreeMap<String, Person>);
 
 impl Desk for Echo {
     fn now(&self) -> DateTime<Utc> {
@@ -59,7 +60,7 @@ impl Rooms for Told {
         bail!("opened {}", folder.display())
     }
 
-    fn rehearse(&self, _settings: Settings, clock: VirtualClock, _people: &[Enrolment]) -> anyhow::Result<Echo> {
+    fn rehearse(&self, _settings: Settings, clock: ManualClock, _people: &[Enrolment]) -> anyhow::Result<Echo> {
         Ok(Echo(clock, BTreeMap::new()))
     }
 

@@ -125,6 +125,30 @@ pub fn goodbye() -> &'static str {
     "Everything you were answered is on disk. Good night."
 }
 
+/// What a verification found: that all holds, or what does not.
+pub fn checked(frames: u64, problems: &[String]) -> String {
+    match problems {
+        [] => format!("All holds: {} in the journal, the look-up trees agree, the books balance.", in_frames(frames)),
+        problems => format!("{} in the journal. Not as it should be:\n  {}", in_frames(frames), problems.join("\n  ")),
+    }
+}
+
+/// What came in with an import. Messages never delivered where it comes from, as chat and words, are not sent.
+pub fn imported(frames: u64, parked: &[(&str, &str)]) -> String {
+    let mut text = format!("{} came in.", in_frames(frames));
+    if !parked.is_empty() {
+        text.push_str(" These messages were never delivered; they are kept back, not sent:");
+        for (chat, body) in parked {
+            text.push_str(&format!("\n  ({chat}) {body}"));
+        }
+    }
+    text
+}
+
+fn in_frames(frames: u64) -> String {
+    if frames == 1 { "1 frame".to_string() } else { format!("{frames} frames") }
+}
+
 #[cfg(test)]
 mod tests {
     use insta::assert_snapshot;
@@ -171,5 +195,18 @@ mod tests {
         assert_snapshot!(file_too_big("a.xlsx", 20), @"a.xlsx is over 20 MB, the limit of this site.");
         assert_snapshot!(too_long(4000), @"That is over 4000 characters, the limit of this site. A long packing list is better sent with /file.");
         assert_snapshot!(unreadable("a.csv", "no such file"), @"a.csv cannot be opened: no such file");
+    }
+    #[test]
+    fn a_verification_says_what_holds_and_what_does_not() {
+        assert_snapshot!(checked(1, &[]), @"All holds: 1 frame in the journal, the look-up trees agree, the books balance.");
+        assert_snapshot!(checked(12, &["the last line is torn".to_string()]), @r"
+        12 frames in the journal. Not as it should be:
+          the last line is torn
+        ");
+        assert_snapshot!(imported(12, &[]), @"12 frames came in.");
+        assert_snapshot!(imported(12, &[("crew", "A12 is due.")]), @r"
+        12 frames came in. These messages were never delivered; they are kept back, not sent:
+          (crew) A12 is due.
+        ");
     }
 }

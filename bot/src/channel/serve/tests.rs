@@ -6,11 +6,11 @@ use chrono::Duration as Span;
 use holdfast_core::journal::{Class, OutgoingId};
 
 use super::*;
-use crate::channel::rehearsal::VirtualClock;
+use crate::clock::{Clock, ManualClock};
 
 /// A desk that answers "A text" in chat A, is due at `wakes`, and remembers what it was told of deliveries.
 struct Desktop {
-    clock: VirtualClock,
+    clock: ManualClock,
     wakes: Vec<DateTime<Utc>>,
     /// Whether a tick settles what is due.
     heeds: bool,
@@ -24,7 +24,7 @@ struct Desktop {
 impl Desktop {
     fn new() -> Self {
         Desktop {
-            clock: VirtualClock::new(moment(0)),
+            clock: ManualClock::at(moment(0)),
             wakes: Vec::new(),
             heeds: true,
             undelivered: Vec::new(),
@@ -103,7 +103,7 @@ impl Desk for Desktop {
 
 /// A channel on which these things are said at these seconds, and whose sendings end as told, then well.
 struct Platform {
-    clock: VirtualClock,
+    clock: ManualClock,
     said: VecDeque<(i64, &'static str)>,
     outcomes: VecDeque<Sending>,
     sent: Rc<RefCell<Vec<String>>>,
@@ -113,11 +113,11 @@ impl Channel for Platform {
     fn next(&mut self, wake: Option<DateTime<Utc>>) -> anyhow::Result<Heard> {
         let next = self.said.front().map(|(at, _)| moment(*at));
         if let Some(wake) = wake.filter(|wake| next.is_none_or(|next| *wake <= next)) {
-            self.clock.move_to(wake);
+            self.clock.set(wake);
             return Ok(Heard::Due);
         }
         let Some((at, text)) = self.said.pop_front() else { return Ok(Heard::End) };
-        self.clock.move_to(moment(at));
+        self.clock.set(moment(at));
         Ok(Heard::Said(Box::new(Incoming {
             key: format!("{at} {text}"),
             person: "ana".to_string(),

@@ -1,0 +1,150 @@
+//! The rooms that the command line calls, as they are: the store on disk, the desk, the readers.
+
+use std::collections::BTreeMap;
+use std::io::{BufRead, Write};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use anyhow::Context;
+use chrono::{DateTime, Utc};
+use holdfast_core::desk::{Input, What};
+use holdfast_core::journal::{Outgoing, Person};
+use holdfast_core::message::Place;
+use holdfast_core::say::terminal as say;
+use holdfast_core::settings::Settings;
+use tempfile::TempDir;
+
+use crate::channel::{Desk, Lists};
+use crate::cli::Rooms;
+use crate::clock::{Clock, ManualClock, RealClock};
+use crate::house::House;
+use crate::rehearse::Enrolment;
+use crate::store::{self, Disk, RealDisk, Store};
+use crate::{packing, read};
+
+/// The program's own rooms.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Built;
+
+/// A house by a clock.
+pub struct Served {
+    house: House,
+    clock: Box<dyn Clock>,
+    /// The throw-away folder of a rehearsal, gone when the house is.
+    _folder: Option<TempDir>,
+}
+
+impl Desk for Served {
+    fn now(&self) -> DateTime<Utc> {
+        self.clock.now()
+    }
+
+    fn take(&mut self, inputs: Vec<Input>) -> anyhow::Result<Vec<Outgoing>> {
+        Ok(self.house.take(inputs, self.clock.now())?)
+    }
+
+    fn next_wake(&self) -> Option<DateTime<Utc>> {
+        self.house.next_wake()
+    }
+
+    fn places_of(&self, sent: &str) -> Vec<Place> {
+        let known = self.house.store().sent(sent).unwrap_or_else(|error| {
+            // A reply that is read without its places is asked about; the message itself is not lost.
+            tracing::error!(%error, "what a line spoke of cannot be looked up");
+            None
+        });
+        known.map(|sent| sent.about).unwrap_or_default()
+    }
+
+    fn people(&self) -> &BTreeMap<String, Person> {
+        &self.house.state().people
+    }
+
+    fn undelivered(&mut self) -> Vec<Outgoing> {
+        self.house.store().undelivered().into_iter().map(|waiting| waiting.outgoing).collect()
+    }
+}
+
+impl Rooms for Built {
+    type House = Served;
+
+    fn open(&self, folder: &Path, settings: Settings) -> anyhow::Result<Served> {
+        let (store, state, report) = Store::open(folder)?;
+        tracing::info!(?report, "the store is open");
+        let house = House::new(store, state, settings);
+        Ok(Served { house, clock: Box::new(RealClock), _folder: None })
+    }
+
+    fn rehearse(&self, settings: Settings, clock: ManualClock, people: &[Enrolment]) -> anyhow::Result<Served> {
+        let folder = tempfile::tempdir().context("no folder can be made for the rehearsal")?;
+        let (store, state, _) = Store::open(folder.path())?;
+        let house = House::new(store, state, settings);
+        let now = clock.now();
+        let mut served = Served { house, clock: Box::new(clock), _folder: Some(folder) };
+        let enrolled = people.iter().map(|person| Input {
+            key: format!("enrol {}", person.name),
+            said_at: now,
+            heard_at: now,
+            actor: None,
+            what: What::Enrol { name: person.name.clone(), role: person.role },
+        });
+        served.take(enrolled.collect())?;
+        Ok(served)
+    }
+
+    fn lists(&self) -> Lists {
+        Lists::HOUSE
+    }
+
+    fn read(&self, unread: bool, input: &mut dyn BufRead, output: &mut dyn Write) -> anyhow::Result<()> {
+        if !unread {
+            return Ok(read::run(input, output)?);
+        }
+        let mut answers = Vec::new();
+        read::run(input, &mut answers)?;
+        for line in answers.split(|byte| *byte == b'\n').filter(|line| !line.is_empty()) {
+            let answer: serde_json::Value = serde_json::from_slice(line)?;
+            let messages = answer["read"].as_array().map(Vec::as_slice).unwrap_or_default();
+            for (nth, message) in messages.iter().enumerate() {
+                let words =
+                    message.get("unread").filter(|words| words.as_array().is_some_and(|words| !words.is_empty()));
+                if let Some(words) = words {
+                    let found = serde_json::json!({ "id": answer["id"], "message": nth + 1, "unread": words });
+                    writeln!(output, "{found}")?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn packing(&self, files: &[PathBuf], mut output: &mut dyn Write) -> anyhow::Result<bool> {
+        Ok(packing::run(files, &mut output)? == 0)
+    }
+
+    fn check(&self, folder: &Path, output: &mut dyn Write) -> anyhow::Result<bool> {
+        let findings = store::check(&RealDisk, existing(folder)?)?;
+        let problems: Vec<String> = findings.problems.iter().map(ToString::to_string).collect();
+        writeln!(output, "{}", say::checked(findings.frames, &problems))?;
+        Ok(findings.is_sound())
+    }
+
+    fn export(&self, folder: &Path, output: &mut dyn Write) -> anyhow::Result<()> {
+        store::export(&RealDisk, existing(folder)?, output)?;
+        Ok(())
+    }
+
+    fn import(&self, folder: &Path, input: &mut dyn BufRead, output: &mut dyn Write) -> anyhow::Result<()> {
+        let disk: Arc<dyn Disk> = Arc::new(RealDisk);
+        let imported = store::import(&disk, folder, input)?;
+        let parked: Vec<(&str, &str)> =
+            imported.parked.iter().map(|outgoing| (outgoing.chat.as_str(), outgoing.body.as_str())).collect();
+        writeln!(output, "{}", say::imported(imported.frames, &parked))?;
+        Ok(())
+    }
+}
+
+/// A folder that is there: verifying or exporting must not make one.
+fn existing(folder: &Path) -> anyhow::Result<&Path> {
+    anyhow::ensure!(folder.is_dir(), "there is no house in {}", folder.display());
+    Ok(folder)
+}
