@@ -21,7 +21,7 @@ use crate::store::{Store, StoreError, Waiting};
 /// The desk as the house sees it: the real one, or one that a test wrote.
 pub type Step = Box<dyn Fn(&State, &Settings, &Input, DateTime<Utc>) -> Outcome + Send>;
 /// When the clock has something to do next.
-pub type NextWake = Box<dyn Fn(&State, &Settings, DateTime<Utc>) -> Option<DateTime<Utc>> + Send>;
+pub type NextWake = Box<dyn Fn(&State) -> Option<DateTime<Utc>> + Send>;
 
 /// State and store, and the desk that decides.
 pub struct House {
@@ -64,8 +64,8 @@ impl House {
     }
 
     /// When the clock has something to do next.
-    pub fn next_wake(&self, now: DateTime<Utc>) -> Option<DateTime<Utc>> {
-        (self.next_wake)(&self.state, &self.settings, now)
+    pub fn next_wake(&self) -> Option<DateTime<Utc>> {
+        (self.next_wake)(&self.state)
     }
 
     /// Takes inputs in, in their order, and returns what is to be said, which is on disk then. An input whose key was
@@ -101,7 +101,7 @@ impl House {
 
     /// The clock's own input, if something is due.
     pub fn tick(&self, now: DateTime<Utc>) -> Option<Input> {
-        self.next_wake(now).filter(|wake| *wake <= now)?;
+        self.next_wake().filter(|wake| *wake <= now)?;
         // With the frame's number, so that a second tick of the same moment has a key of its own. A tick that made no
         // frame may well be repeated under its key.
         let key = format!("tick:{}:{}", now.timestamp_millis(), self.state.seq);
@@ -197,7 +197,7 @@ pub fn run(
     }
     let mut fruitless = false;
     loop {
-        let patience = match house.next_wake(clock.now()) {
+        let patience = match house.next_wake() {
             Some(_) if fruitless => AFTER_A_TICK,
             Some(wake) => clock.patience(wake),
             None => IDLE,
@@ -225,7 +225,7 @@ pub fn run(
         if let Some(tick) = house.tick(now) {
             outgoing.extend(house.take(vec![tick], now)?);
         }
-        fruitless = house.next_wake(now).is_some_and(|wake| wake <= now);
+        fruitless = house.next_wake().is_some_and(|wake| wake <= now);
         for done in told {
             // Whoever handed it in may have gone; it is on disk all the same.
             let _ = done.send(());

@@ -100,7 +100,7 @@ pub fn small_desk(state: &State, _settings: &Settings, input: &Input, now: DateT
 }
 
 /// When [`small_desk`] has a look to announce.
-pub fn small_wake(state: &State, _: &Settings, _: DateTime<Utc>) -> Option<DateTime<Utc>> {
+pub fn small_wake(state: &State) -> Option<DateTime<Utc>> {
     state.looks.values().filter(|look| look.told.is_none()).map(|look| look.due).min()
 }
 

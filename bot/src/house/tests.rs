@@ -49,7 +49,7 @@ fn step(state: &State, _: &Settings, input: &Input, _: DateTime<Utc>) -> Outcome
     outcome
 }
 
-fn next_wake(state: &State, _: &Settings, _: DateTime<Utc>) -> Option<DateTime<Utc>> {
+fn next_wake(state: &State) -> Option<DateTime<Utc>> {
     (!state.buyers.contains("the clock")).then(|| at(30))
 }
 
