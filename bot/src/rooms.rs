@@ -148,3 +148,56 @@ fn existing(folder: &Path) -> anyhow::Result<&Path> {
     anyhow::ensure!(folder.is_dir(), "there is no house in {}", folder.display());
     Ok(folder)
 }
+
+#[cfg(test)]
+mod tests {
+    use holdfast_core::people::Role;
+
+    use super::*;
+
+    const THREAD: &str = r#"{"id":"t","messages":[{"from":"ana","at":"2026-03-02T22:10:00Z","text":"A12 2 dead xyzzy"},
+        {"from":"ana","at":"2026-03-02T22:11:00Z","text":"thanks"}]}"#;
+
+    fn read(unread: bool) -> String {
+        let mut output = Vec::new();
+        Built.read(unread, &mut THREAD.replace('\n', "").as_bytes(), &mut output).expect("memory takes all");
+        String::from_utf8(output).expect("text")
+    }
+
+    #[test]
+    fn what_was_not_understood_can_be_listed_alone() {
+        assert!(read(false).contains(r#""dead":2"#), "{}", read(false));
+        assert_eq!(read(true), "{\"id\":\"t\",\"message\":1,\"unread\":[\"xyzzy\"]}\n");
+    }
+
+    #[test]
+    fn a_rehearsal_leaves_nothing_behind() {
+        let people = [Enrolment { name: "dee".to_string(), role: Role::Lead, firm: None, chat: "crew".to_string() }];
+        let clock = ManualClock::at(DateTime::UNIX_EPOCH);
+        let house = Built.rehearse(Settings::default(), clock.clone(), &people).expect("it opens");
+        let folder = house._folder.as_ref().expect("a folder of its own").path().to_path_buf();
+        assert!(folder.is_dir());
+        clock.set(DateTime::UNIX_EPOCH + chrono::Duration::hours(1));
+        assert_eq!(house.now(), clock.now(), "the script moves the clock of the house");
+        drop(house);
+        assert!(!folder.exists());
+    }
+
+    #[test]
+    fn an_export_comes_in_again_byte_for_byte_and_a_missing_house_is_not_made() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let (first, second, none) = (folder.path().join("a"), folder.path().join("b"), folder.path().join("c"));
+        drop(Built.open(&first, Settings::default()).expect("it opens"));
+        let export = |of: &Path| {
+            let mut lines = Vec::new();
+            Built.export(of, &mut lines).map(|()| lines)
+        };
+        let lines = export(&first).expect("it is exported");
+        let mut said = Vec::new();
+        Built.import(&second, &mut lines.as_slice(), &mut said).expect("it comes in");
+        assert_eq!(export(&second).expect("it is exported"), lines);
+        assert!(Built.import(&second, &mut lines.as_slice(), &mut said).is_err(), "there is a house already");
+        assert!(export(&none).is_err() && Built.check(&none, &mut said).is_err());
+        assert!(!none.exists());
+    }
+}

@@ -120,6 +120,11 @@ pub fn too_long(limit: u32) -> String {
     format!("That is over {limit} characters, the limit of this site. A long packing list is better sent with /file.")
 }
 
+/// It cannot go on while somebody is typing.
+pub fn stopping() -> &'static str {
+    "This cannot go on: nothing more can be recorded. Press Enter to leave and to read why."
+}
+
 /// The last word.
 pub fn goodbye() -> &'static str {
     "Everything you were answered is on disk. Good night."
