@@ -129,6 +129,7 @@ fn look(due: DateTime<Utc>) -> Look {
         told: None,
         nudged: None,
         woken: None,
+        next: Some(due),
     }
 }
 
@@ -267,4 +268,24 @@ fn play(night: &Night, disk: &MemoryDisk, kept: Kept) -> Morning {
         Store::open_on(Arc::new(disk.clone()), Path::new(FOLDER), night.options).expect("the store opens");
     let journal = disk.contents(&Path::new(FOLDER).join(holdfast_bot::store::JOURNAL)).expect("a journal");
     Morning { state, journal, sent, most_waiting, calls, crashed }
+}
+
+/// A first frame that no desk would make: it takes fish out of an empty tray.
+pub fn taking_fish_that_are_not_there() -> holdfast_core::journal::Frame {
+    let movement = Movement {
+        line: LineKey { consignment: ConsignmentNo(1), line: 1 },
+        from: Account::Tray("3".to_owned()).counted(),
+        to: Account::Culled.counted(),
+        count: 4,
+    };
+    let cause = Cause {
+        key: "k".to_owned(),
+        kind: CauseKind::Message,
+        speaker: None,
+        said_at: at(0),
+        acts: vec![],
+        dialogue_before: None,
+    };
+    let events = vec![Event::FishMoved(movement)];
+    holdfast_core::journal::Frame { seq: 1, at: at(0), cause, events, outgoing: Vec::new() }
 }

@@ -238,3 +238,71 @@ impl<'a> Lines<'a> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use proptest::prelude::*;
+
+    use super::super::{Disk, MemoryDisk};
+    use super::*;
+
+    fn lines_of(bytes: &[u8], offset: u64) -> Vec<Found> {
+        let disk = MemoryDisk::new();
+        disk.put(Path::new("/f"), bytes);
+        let file = disk.open(Path::new("/f")).expect("it is there");
+        let mut lines = Lines::from(file.as_ref(), offset);
+        std::iter::from_fn(|| lines.next_line().expect("memory can be read")).collect()
+    }
+
+    #[test]
+    fn lines_come_with_their_place_and_the_last_may_lack_its_end() {
+        let found = |offset, bytes: &[u8], ended| Found { offset, bytes: bytes.to_vec(), ended };
+        assert_eq!(lines_of(b"", 0), []);
+        assert_eq!(lines_of(b"ab\n\ncd", 0), [found(0, b"ab", true), found(3, b"", true), found(4, b"cd", false)]);
+        assert_eq!(lines_of(b"ab\ncd\n", 3), [found(3, b"cd", true)]);
+        assert_eq!(lines_of(b"ab\n", 99), []);
+    }
+
+    #[test]
+    fn a_line_longer_than_a_piece_is_one_line() {
+        let long = vec![b'x'; 3 * PIECE + 7];
+        let text = [long.as_slice(), b"\nend\n"].concat();
+        let lines = lines_of(&text, 0);
+        assert_eq!(lines.len(), 2);
+        assert_eq!((&lines[0].bytes, lines[1].offset), (&long, long.len() as u64 + 1));
+    }
+
+    #[test]
+    fn what_is_no_line_has_no_hash() {
+        assert_eq!(take_hash(""), None);
+        assert_eq!(take_hash("\"}"), None);
+        assert_eq!(take_hash("{\"seq\":1}"), None);
+    }
+
+    #[test]
+    fn the_hash_is_the_sha_256_of_the_line_without_it() {
+        // FIPS 180-2, example B.1: the digest of "abc".
+        assert_eq!(hash_of("abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+    }
+
+    proptest! {
+        #[test]
+        fn no_bytes_make_reading_panic(bytes in prop::collection::vec(any::<u8>(), 0..200)) {
+            let _ = unchain(&bytes, &Link::first());
+            let _ = stated_hash(&bytes);
+        }
+
+        #[test]
+        fn lines_put_together_again_are_the_file(bytes in "[a\n]{0,40}", ) {
+            let mut again = Vec::new();
+            for found in lines_of(bytes.as_bytes(), 0) {
+                prop_assert_eq!(found.offset, again.len() as u64);
+                again.extend(&found.bytes);
+                again.extend(found.ended.then_some(b'\n'));
+            }
+            prop_assert_eq!(again, bytes.into_bytes());
+        }
+    }
+}

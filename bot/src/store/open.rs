@@ -69,12 +69,12 @@ impl Store {
         // What a process before us left unsynced must be safe before it is built upon.
         file.sync_data().map_err(on_disk("sync the journal"))?;
         let is_empty = file.size().map_err(on_disk("read the journal"))? == 0;
-        let mut parked_until = parked_until(disk.as_ref(), &folder.join(PARKED))?;
-        if is_empty && parked_until > 0 {
-            // Of an import that was broken off; the frames that will be written here are none of its.
-            park_until(disk.as_ref(), folder, 0)?;
-            parked_until = 0;
-        }
+        let parked_until = if is_empty {
+            // What is noted is of an import that was broken off; frames that will be written here are none of its.
+            forget_parked(disk.as_ref(), folder)?
+        } else {
+            parked_until(disk.as_ref(), &folder.join(PARKED))?
+        };
 
         let kept = match opened {
             Ok((trees, Some(applied))) => match place_after(file.as_ref(), trees.as_ref(), &applied)? {
@@ -374,4 +374,11 @@ fn parked_until(disk: &dyn Disk, path: &Path) -> Result<u64, StoreError> {
     let read = file.read_at(0, &mut bytes).map_err(doing())?;
     let text = String::from_utf8_lossy(&bytes[..read]);
     text.trim().parse().map_err(std::io::Error::other).map_err(doing())
+}
+
+fn forget_parked(disk: &dyn Disk, folder: &Path) -> Result<u64, StoreError> {
+    if disk.exists(&folder.join(PARKED)).map_err(on_disk("look for parked messages"))? {
+        park_until(disk, folder, 0)?;
+    }
+    Ok(0)
 }

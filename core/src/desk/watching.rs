@@ -13,7 +13,6 @@ use crate::journal::{Class, Entry, Event, Logged, Look, Spot, State};
 use crate::message::{Act, Place, Said, Sign, VesselKind};
 use crate::people::{Power, Role};
 use crate::say;
-use crate::settings::Settings;
 use crate::species::{self, Match, Species};
 use crate::watch::{Condition, clock, condition, nudge, policy, schedule};
 
@@ -46,6 +45,7 @@ impl Draft<'_> {
             told: None,
             nudged: None,
             woken: None,
+            next: Some(due),
         };
         self.emit(Event::LookSet { vessel: vessel.to_owned(), to: Some(look) });
         Some(due)
@@ -289,6 +289,7 @@ impl Draft<'_> {
             told: None,
             nudged: None,
             woken: None,
+            next: Some(due),
         };
         self.emit(Event::LookSet { vessel: vessel.to_owned(), to: Some(look) });
     }
@@ -306,7 +307,7 @@ impl Draft<'_> {
         let Some((vessel, look)) = last else { return Err(Refusal::NothingToPutOff.into()) };
         let due = self.said_at + Duration::minutes(i64::from(in_min.unwrap_or(LATER_MINUTES)));
         let asked_by = Some(self.speaker.person.clone());
-        let to = Some(Look { due, asked_by, told: None, nudged: None, woken: None, ..look });
+        let to = Some(Look { due, asked_by, told: None, nudged: None, woken: None, next: Some(due), ..look });
         self.emit(Event::LookSet { vessel: vessel.clone(), to });
         Ok(Done {
             recorded: Some(say::place::name(&vessel_place(&vessel))),
@@ -317,37 +318,54 @@ impl Draft<'_> {
 
     /// What the clock has to say now: looks that are due, missed, or missed for so long that the lead is woken.
     pub(super) fn tick(&mut self) {
-        let due: Vec<(String, Look)> =
-            self.state.looks.iter().map(|(vessel, look)| (vessel.clone(), look.clone())).collect();
+        let due: Vec<(String, Look)> = self
+            .state
+            .looks
+            .iter()
+            .filter(|(_, look)| look.next.is_some_and(|next| next <= self.now))
+            .map(|(vessel, look)| (vessel.clone(), look.clone()))
+            .collect();
         for (vessel, look) in due {
-            let at = vessel_place(&vessel);
-            let minutes = (self.now - look.due).num_minutes();
-            let late = (minutes >= LATE_MINUTES).then_some(minutes);
-            let fish = self.fish_in_words(&vessel);
-            match nudge::stage(&progress(&look), self.now, &nudge::NudgeRule::from(&self.settings.looks)) {
-                nudge::NextStep::Announce => {
-                    let body = say::look::due(&vessel_name(&vessel), &fish, look.asked_by.as_deref(), late);
-                    self.tell(look.chat.clone(), look.topic.clone(), Class::Look, body, vec![at]);
-                    self.set_look(&vessel, Look { told: Some(self.now), ..look });
-                }
-                nudge::NextStep::Nudge => {
-                    let since = self.local(look.due);
-                    let body = say::look::missed(&vessel_name(&vessel), &fish, &since);
-                    self.tell(look.chat.clone(), look.topic.clone(), Class::Look, body, vec![at]);
-                    self.set_look(&vessel, Look { nudged: Some(self.now), ..look });
-                }
-                nudge::NextStep::Wake => {
-                    let since = self.local(look.due);
-                    let body = say::look::wake(&vessel_name(&vessel), &fish, &since);
-                    let speaker = self.speaker.clone();
-                    self.speaker.person = String::new();
-                    self.tell_role(Role::Lead, Class::Alarm, &body, &[at]);
-                    self.speaker = speaker;
-                    self.set_look(&vessel, Look { woken: Some(self.now), ..look });
-                }
-                nudge::NextStep::At(_) | nudge::NextStep::Nothing => {}
-            }
+            self.remind(&vessel, look);
         }
+    }
+
+    /// The next step of a look that nobody has answered.
+    fn remind(&mut self, vessel: &str, look: Look) {
+        let about = vec![vessel_place(vessel)];
+        let name = say::place::name(&vessel_place(vessel));
+        let fish = self.fish_in_words(vessel);
+        let since = self.local(look.due);
+        let rule = nudge::NudgeRule::from(&self.settings.looks);
+        let step = nudge::stage(&progress(&look), self.now, &rule);
+        let mut look = look;
+        match step {
+            nudge::NextStep::Announce => {
+                let minutes = (self.now - look.due).num_minutes();
+                let late = (minutes >= LATE_MINUTES).then_some(minutes);
+                let body = say::look::due(&name, &fish, look.asked_by.as_deref(), late);
+                self.tell(look.chat.clone(), look.topic.clone(), Class::Look, body, about);
+                look.told = Some(self.now);
+            }
+            nudge::NextStep::Nudge => {
+                let body = say::look::missed(&name, &fish, &since);
+                self.tell(look.chat.clone(), look.topic.clone(), Class::Look, body, about);
+                look.nudged = Some(self.now);
+            }
+            nudge::NextStep::Wake => {
+                let body = say::look::wake(&name, &fish, &since);
+                self.tell_role(Role::Lead, Class::Alarm, &body, &about);
+                look.woken = Some(self.now);
+            }
+            nudge::NextStep::At(_) | nudge::NextStep::Nothing => {}
+        }
+        look.next = match nudge::stage(&progress(&look), self.now, &rule) {
+            nudge::NextStep::At(at) => Some(at),
+            nudge::NextStep::Nothing => None,
+            // A step that is due at once is taken at the next tick.
+            _ => Some(self.now),
+        };
+        self.set_look(vessel, look);
     }
 
     fn set_look(&mut self, vessel: &str, look: Look) {
@@ -367,23 +385,11 @@ impl Draft<'_> {
 /// From how many minutes on a look counts as late.
 const LATE_MINUTES: i64 = 10;
 
-fn vessel_name(vessel: &str) -> String {
-    say::place::name(&vessel_place(vessel))
-}
-
 fn progress(look: &Look) -> nudge::Progress {
     nudge::Progress { due: look.due, announced: look.told, nudged: look.nudged, woken: look.woken }
 }
 
 /// The next moment at which the clock has something to say, if any.
-pub fn next_wake(state: &State, settings: &Settings, now: DateTime<Utc>) -> Option<DateTime<Utc>> {
-    state
-        .looks
-        .values()
-        .filter_map(|look| match nudge::stage(&progress(look), now, &nudge::NudgeRule::from(&settings.looks)) {
-            nudge::NextStep::At(at) => Some(at),
-            nudge::NextStep::Nothing => None,
-            _ => Some(now),
-        })
-        .min()
+pub fn next_wake(state: &State) -> Option<DateTime<Utc>> {
+    state.looks.values().filter_map(|look| look.next).min()
 }

@@ -75,6 +75,8 @@ pub struct Look {
     pub nudged: Option<DateTime<Utc>>,
     /// When the lead was woken.
     pub woken: Option<DateTime<Utc>>,
+    /// When the clock has something to say about it next; `None` once the lead was woken.
+    pub next: Option<DateTime<Utc>>,
 }
 
 /// Fish of one lot promised to one buyer. How many are left is in the books.

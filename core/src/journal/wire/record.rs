@@ -77,9 +77,11 @@ pub(super) struct Look {
     nudged: Option<DateTime<Utc>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     woken: Option<DateTime<Utc>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    next: Option<DateTime<Utc>>,
 }
 
-mirror!(struct Look, journal::Look { due, every_min, asked_by, chat, topic, told, nudged, woken });
+mirror!(struct Look, journal::Look { due, every_min, asked_by, chat, topic, told, nudged, woken, next });
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

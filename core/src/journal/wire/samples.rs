@@ -331,9 +331,9 @@ fn lot() -> BoxedStrategy<Lot> {
 }
 
 fn look() -> BoxedStrategy<Look> {
-    let told = (of(moment()), of(moment()), of(moment()));
+    let told = (of(moment()), of(moment()), of(moment()), of(moment()));
     (moment(), of(any::<u32>()), of(word()), word(), of(word()), told)
-        .prop_map(|(due, every_min, asked_by, chat, topic, (told, nudged, woken))| Look {
+        .prop_map(|(due, every_min, asked_by, chat, topic, (told, nudged, woken, next))| Look {
             due,
             every_min,
             asked_by,
@@ -342,6 +342,7 @@ fn look() -> BoxedStrategy<Look> {
             told,
             nudged,
             woken,
+            next,
         })
         .boxed()
 }
