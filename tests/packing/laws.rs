@@ -172,7 +172,7 @@ fn write(consignment: &[Fish], layout: Layout) -> (Vec<Vec<String>>, Vec<Meant>)
         for _ in 0..if layout.ditto { 2 } else { 1 } {
             for number in next_box..=last {
                 let bags = layout.by_bags.then_some(fish.bags);
-                let price = fish.cents.map(|cents| rust_decimal_text(cents));
+                let price = fish.cents.map(rust_decimal_text);
                 meant.push((
                     Some(number),
                     fish.name.to_owned(),

@@ -8,7 +8,7 @@ use crate::consignment::ConsignmentNo;
 use crate::journal::{Event, Logged, Matter, Spot, Vessel};
 use crate::message::{Act, Place, Said, Sign, Stage, VesselKind, Water};
 use crate::people::Power;
-use crate::quantity::Finite;
+use crate::quantity::{Finite, Measure};
 use crate::say;
 
 impl Draft<'_> {
@@ -16,8 +16,17 @@ impl Draft<'_> {
     pub(super) fn read_water(&mut self, water: &Water, act: &Said, at: DateTime<Utc>) -> Result<Done, Stop> {
         self.require(Power::RecordCounts)?;
         let place = self.find_and_open(&water.at, act, at)?;
+        let basis_known = self.settings.kit.ammonia.is_some() || self.ammonia_was_read();
         self.log(place.spot(), at, Logged::Act(act.clone()));
-        Ok(Done::standing(say::standing::water(water, self.settings.kit.ammonia)))
+        Ok(Done::standing(say::standing::water(water, self.settings.kit.ammonia, !basis_known)))
+    }
+
+    /// Whether the site has told an ammonia reading before: the kit's basis is asked about once, not every time.
+    fn ammonia_was_read(&self) -> bool {
+        self.state.entries.values().any(|entry| match &entry.what {
+            Logged::Act(Said { act: Act::Reading(water), .. }) => water.values.contains_key(&Measure::TanMgL),
+            _ => false,
+        })
     }
 
     /// Water was replaced, or something was dosed into it.

@@ -115,9 +115,6 @@ impl Draft<'_> {
 
     fn clear_lot(&mut self, no: LotNo, count: u32, anyway: Option<&str>) {
         let Some(mut lot) = self.state.lots.get(&no).cloned() else { return };
-        // A lead who clears says that they are there: what was presumed counts from now on.
-        let presumed = self.state.books.held(&Account::Held(no), lot.line).presumed;
-        self.transfer(lot.line, Account::Held(no).presumed(), Account::Held(no).counted(), presumed);
         self.transfer_some(lot.line, &Account::Held(no), &Account::Cleared(no), count, Certainty::Counted);
         if self.state.living(no).held.total() == 0 {
             lot.hold = None;

@@ -308,15 +308,18 @@ pub fn passed_on(count: u32, buyer: &str, to_go: usize) -> String {
     format!("passed on unopened to {buyer}, {count} fish as listed, {to_go} boxes to go")
 }
 
-/// A reading whose ammonia has a basis that the site never set says so.
-pub fn water(water: &Water, basis: Option<AmmoniaBasis>) -> String {
+/// The basis of an ammonia reading; where the site never set it, it is taken as N, and asked about once.
+pub fn water(water: &Water, basis: Option<AmmoniaBasis>, ask: bool) -> String {
     if !water.values.contains_key(&Measure::TanMgL) {
         return String::new();
     }
     match basis {
         Some(AmmoniaBasis::Nitrogen) => "ammonia as N".to_owned(),
         Some(AmmoniaBasis::Ammonia) => "ammonia as NH3".to_owned(),
-        None => "ammonia taken as N: set kit.ammonia to what your kit says".to_owned(),
+        None if ask => {
+            "ammonia taken as N. Does your kit say N or NH3? Put it into the settings: kit.ammonia".to_owned()
+        }
+        None => "ammonia taken as N".to_owned(),
     }
 }
 
