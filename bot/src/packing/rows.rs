@@ -659,18 +659,35 @@ impl Reading {
         self.boxes.iter().flat_map(|(_, boxes)| boxes.iter().copied()).collect()
     }
 
-    /// The fish in some boxes.
-    pub fn sum_of(&self, boxes: &[u32]) -> Sum {
-        let mut sum = Sum::default();
+    /// The fish by box.
+    pub fn by_box(&self) -> ByBox {
+        let mut by_box = ByBox::default();
         for draft in &self.drafts {
-            let inside = match draft.line.number {
-                Some(number) => boxes.contains(&number),
-                None => !draft.boxes.is_empty() && draft.boxes.iter().all(|number| boxes.contains(number)),
+            let sum = match draft.line.number {
+                Some(number) => by_box.single.entry(number).or_default(),
+                None => by_box.undivided.entry(draft.boxes.clone()).or_default(),
             };
-            if inside {
-                sum.add(u64::from(draft.line.qty), u64::from(draft.line.bonus));
-            }
+            sum.add(u64::from(draft.line.qty), u64::from(draft.line.bonus));
         }
+        by_box
+    }
+}
+
+/// The fish of a list by box; those that could not be divided stand under all their boxes.
+#[derive(Debug, Default)]
+pub struct ByBox {
+    single: HashMap<u32, Sum>,
+    undivided: BTreeMap<Vec<u32>, Sum>,
+}
+
+impl ByBox {
+    /// The fish in some boxes.
+    pub fn sum(&self, boxes: &[u32]) -> Sum {
+        let whole =
+            self.undivided.iter().filter(|(of, _)| !of.is_empty() && of.iter().all(|number| boxes.contains(number)));
+        let parts = boxes.iter().filter_map(|number| self.single.get(number)).chain(whole.map(|(_, sum)| sum));
+        let mut sum = Sum::default();
+        parts.for_each(|part| sum.add(part.fish, part.free));
         sum
     }
 }

@@ -94,8 +94,9 @@ pub fn read(text: &str) -> Option<Statement> {
         statement.numbers = last_number(text).into_iter().collect();
         return Some(statement);
     }
-    if statement.kind.is_none() && label::heading(text).is_some() {
-        // `Box 7` is a label; `Boxes: 7` would be a count.
+    let counts = text.split_once(':').is_some_and(|(label, _)| !label.contains(|c: char| c.is_ascii_digit()));
+    if statement.kind.is_none() && !counts && named_boxes(text, true).is_some() {
+        // `Box 7` and `P.O. Box 7` are labels; `Boxes: 7` would be a count.
         return None;
     }
     if let Some((named, rest)) = named_boxes(text, statement.kind.is_some()) {
@@ -153,7 +154,7 @@ fn unit(words: &[String]) -> Option<Unit> {
 fn is_vocabulary(word: &str) -> bool {
     let digits = word.trim_start_matches(|character: char| character.is_ascii_digit());
     digits.is_empty()
-        || digits.len() == 1
+        || (digits.len() == 1 && word.len() > 1)
         || matches!(word, "/" | "#")
         || !currency::codes(digits).is_empty()
         || roles(digits).any(&[
