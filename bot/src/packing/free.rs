@@ -14,7 +14,7 @@ use super::latin;
 use super::limits;
 use super::number::{self, Count};
 use super::open::Unreadable;
-use super::rows::{Draft, Reading, TotalAt};
+use super::reading::{Draft, Reading, TotalAt};
 use super::statement;
 use super::totals::{Sum, TotalRow};
 use super::words::{self, Label, Role, phrase, roles};

@@ -90,7 +90,7 @@ pub fn read(text: &str) -> Option<Statement> {
         if !begins || statement.kind.is_none() {
             return None;
         }
-        statement.loose = statement.kind == Some(Kind::Plain);
+        statement.loose = matches!(statement.kind, Some(Kind::Plain | Kind::Grand));
         statement.numbers = last_number(text).into_iter().collect();
         return Some(statement);
     }

@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 use super::headings::Table;
 use super::meaning::Meaning;
 use super::number;
-use super::rows::{Reading, TotalAt};
+use super::reading::{Reading, TotalAt};
 use super::sheet::{Cell, Sheet};
 use super::statement::{self, Kind, Statement, Unit};
 
