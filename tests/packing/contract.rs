@@ -578,3 +578,8 @@ fn no_bags_are_no_fish_and_unreadable_bags_are_asked() {
     let list = table(&["Box;Species;Bags;Pcs/bag", "1;Neon;0;25", "2;Guppy;?;25", "3;Molly;;25"]);
     asks(&list, &["2 Guppy 25", "3 Molly 25"], &["\"0\"", "Row 2", "\"?\""]);
 }
+
+#[test]
+fn boxes_named_above_the_list_are_not_counted() {
+    clean(&table(&["Boxes: 1-2;;;;", H, "1;Neon;M;50;", "2;Guppy;M;5;"]), &["1 Neon [M] 50", "2 Guppy [M] 5"]);
+}

@@ -94,8 +94,10 @@ pub fn read(text: &str) -> Option<Statement> {
         statement.numbers = last_number(text).into_iter().collect();
         return Some(statement);
     }
+    // `Boxes: 1-12` names them; `Boxes: 12` counts.
+    let names = label::heading(text).is_some_and(|boxes| boxes.len() > 1);
     let counts = text.split_once(':').is_some_and(|(label, _)| !label.contains(|c: char| c.is_ascii_digit()));
-    if statement.kind.is_none() && !counts && named_boxes(text, true).is_some() {
+    if statement.kind.is_none() && (names || (!counts && named_boxes(text, true).is_some())) {
         // `Box 7` and `P.O. Box 7` are labels; `Boxes: 7` would be a count.
         return None;
     }
