@@ -60,7 +60,7 @@ pub fn speaking_as(name: &str, of: Role, chat: Option<&str>) -> String {
 
 /// A name that is not enrolled, and how a lead enrols it.
 pub fn not_enrolled(name: &str) -> String {
-    format!("{name} is not enrolled. A lead types: enrol {name} crew")
+    format!("{name} is not enrolled. A lead types: enrol {name} as crew")
 }
 
 /// The enrolled people.
@@ -177,7 +177,7 @@ mod tests {
     fn changing_the_speaker_says_where_one_is() {
         assert_snapshot!(speaking_as("sam", Role::Buyer, Some("Reef & River")), @"You are sam (buyer), in the chat Reef & River.");
         assert_snapshot!(speaking_as("ana", Role::Crew, None), @"You are ana (crew).");
-        assert_snapshot!(not_enrolled("ben"), @"ben is not enrolled. A lead types: enrol ben crew");
+        assert_snapshot!(not_enrolled("ben"), @"ben is not enrolled. A lead types: enrol ben as crew");
         assert_snapshot!(people([("ana", Role::Crew), ("olga", Role::Office)].into_iter()), @"ana (crew), olga (office)");
     }
 
