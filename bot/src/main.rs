@@ -1,3 +1,7 @@
 //! The binary `holdfast`.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    holdfast_bot::cli::main(&holdfast_bot::rooms::Built)
+}

@@ -83,7 +83,7 @@ powers! {
     Hold              "hold fish from sale"                                  yes  yes  yes    no;
     Clear             "clear fish for sale"                                  no   yes  no     no;
     ClearAnyway       "clear fish against the policy, with a reason"         no   yes  no     no;
-    ReserveForBuyer   "reserve for a buyer"                                  no   yes  yes    no;
+    ReserveForBuyer   "reserve for a buyer"                                  yes  yes  yes    no;
     ReserveForOneself "reserve for oneself"                                  no   no   no     yes;
     Ship              "ship fish"                                            yes  yes  yes    no;
     SetPrices         "set prices"                                           no   yes  yes    no;
@@ -146,7 +146,7 @@ mod tests {
 | hold fish from sale | yes | yes | yes | |
 | clear fish for sale | | yes | | |
 | clear fish against the policy, with a reason | | yes | | |
-| reserve for a buyer | | yes | yes | |
+| reserve for a buyer | yes | yes | yes | |
 | reserve for oneself | | | | yes |
 | ship fish | yes | yes | yes | |
 | set prices | | yes | yes | |

@@ -82,3 +82,71 @@ pub enum Measure {
     #[serde(rename = "co2_mg_l")]
     Co2MgL,
 }
+
+impl Measure {
+    /// Every measure, in the order of the enum.
+    pub const ALL: [Measure; 16] = [
+        Measure::TempC,
+        Measure::Ph,
+        Measure::TanMgL,
+        Measure::Nh3MgL,
+        Measure::No2MgL,
+        Measure::No3MgL,
+        Measure::DoMgL,
+        Measure::DoPercent,
+        Measure::SalPpt,
+        Measure::Sg,
+        Measure::CondUsCm,
+        Measure::TdsMgL,
+        Measure::AlkMgL,
+        Measure::GhMgL,
+        Measure::ChlorineMgL,
+        Measure::Co2MgL,
+    ];
+
+    /// The serialised name, as in `ph` or `tan_mg_l`.
+    pub fn key(self) -> &'static str {
+        match self {
+            Measure::TempC => "temp_c",
+            Measure::Ph => "ph",
+            Measure::TanMgL => "tan_mg_l",
+            Measure::Nh3MgL => "nh3_mg_l",
+            Measure::No2MgL => "no2_mg_l",
+            Measure::No3MgL => "no3_mg_l",
+            Measure::DoMgL => "do_mg_l",
+            Measure::DoPercent => "do_percent",
+            Measure::SalPpt => "sal_ppt",
+            Measure::Sg => "sg",
+            Measure::CondUsCm => "cond_us_cm",
+            Measure::TdsMgL => "tds_mg_l",
+            Measure::AlkMgL => "alk_mg_l",
+            Measure::GhMgL => "gh_mg_l",
+            Measure::ChlorineMgL => "chlorine_mg_l",
+            Measure::Co2MgL => "co2_mg_l",
+        }
+    }
+
+    /// The lowest and highest value (inclusive, in the measure's unit) that a bag, tray or tank can show. What lies outside is a
+    /// slip of the finger or another unit, and is asked about. The limits are wide on purpose: bags after a delay reach
+    /// tens of mg/L of ammonia and CO2 well above 100 mg/L.
+    pub fn plausible(self) -> (f64, f64) {
+        match self {
+            Measure::TempC => (0.0, 40.0),
+            Measure::Ph => (3.0, 11.0),
+            Measure::TanMgL => (0.0, 100.0),
+            Measure::Nh3MgL => (0.0, 10.0),
+            Measure::No2MgL => (0.0, 100.0),
+            Measure::No3MgL => (0.0, 1000.0),
+            Measure::DoMgL => (0.0, 40.0),
+            Measure::DoPercent => (0.0, 500.0),
+            Measure::SalPpt => (0.0, 60.0),
+            Measure::Sg => (0.99, 1.06),
+            Measure::CondUsCm => (0.0, 100_000.0),
+            Measure::TdsMgL => (0.0, 70_000.0),
+            Measure::AlkMgL => (0.0, 1000.0),
+            Measure::GhMgL => (0.0, 2000.0),
+            Measure::ChlorineMgL => (0.0, 20.0),
+            Measure::Co2MgL => (0.0, 500.0),
+        }
+    }
+}

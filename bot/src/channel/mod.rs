@@ -5,14 +5,18 @@
 
 pub mod rehearsal;
 mod serve;
+pub mod terminal;
 
 pub use serve::{Desk, serve};
 
+use std::collections::BTreeMap;
 use std::time::Duration;
 
 use chrono::{DateTime, Utc};
 use holdfast_core::consignment::PackingList;
-use holdfast_core::journal::Outgoing;
+use holdfast_core::journal::{Outgoing, Person};
+
+use crate::packing;
 
 /// The chat of the crew, where there is only one site and no platform that names it.
 pub const CREW_CHAT: &str = "crew";
@@ -24,6 +28,9 @@ pub trait Channel {
     /// # Errors
     /// Where nothing more can be heard for a reason that whoever runs the program must know.
     fn next(&mut self, wake: Option<DateTime<Utc>>) -> anyhow::Result<Heard>;
+
+    /// Tells the channel who is enrolled; most know their people by the platform and need not be told.
+    fn meet(&mut self, _people: &BTreeMap<String, Person>) {}
 
     /// Says something.
     fn send(&mut self, outgoing: &Outgoing) -> Sending;
@@ -119,6 +126,13 @@ pub struct Lists {
 }
 
 impl Lists {
+    /// The readers of the house.
+    pub const HOUSE: Lists = Lists {
+        read: |name, bytes| packing::read(name, bytes).unwrap_or_else(|error| packing::unread(name, &error)),
+        read_text: |text| packing::read_text("pasted list", text),
+        looks_like: packing::looks_like_list,
+    };
+
     /// Pasted text as what it is: a list, or a message.
     pub fn text_or_list(&self, text: String, reply_to: Option<String>) -> Said {
         if (self.looks_like)(&text) {

@@ -1,8 +1,7 @@
-//! A scripted night as a channel, and the virtual clock that it moves.
+//! A scripted night as a channel. It moves the clock that the house goes by.
 
 use std::collections::{BTreeMap, VecDeque};
 use std::path::PathBuf;
-use std::sync::{Arc, Mutex, PoisonError};
 
 use anyhow::{Context, anyhow, bail};
 use chrono::{DateTime, Duration, Timelike, Utc};
@@ -10,29 +9,8 @@ use chrono_tz::Tz;
 use holdfast_core::journal::{Button, Outgoing};
 
 use super::{CREW_CHAT, Channel, Heard, Incoming, Lists, Said, Sending, buttons_line};
+use crate::clock::{Clock, ManualClock};
 use crate::rehearse::{Entry, Part, Reply, Spoken};
-
-/// A clock that stands still until it is moved. Copies of it show the same time.
-#[derive(Debug, Clone)]
-pub struct VirtualClock(Arc<Mutex<DateTime<Utc>>>);
-
-impl VirtualClock {
-    /// A clock that shows `at`.
-    pub fn new(at: DateTime<Utc>) -> Self {
-        VirtualClock(Arc::new(Mutex::new(at)))
-    }
-
-    /// The time it shows.
-    pub fn now(&self) -> DateTime<Utc> {
-        *self.0.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
-    /// Moves it on to `at`; never back.
-    pub fn move_to(&self, at: DateTime<Utc>) {
-        let mut now = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        *now = (*now).max(at);
-    }
-}
 
 /// An entry of a script with the instant at which it happens.
 #[derive(Debug, Clone)]
@@ -68,7 +46,7 @@ struct SentLine {
 /// A scripted night.
 pub struct Rehearsal {
     steps: VecDeque<Step>,
-    clock: VirtualClock,
+    clock: ManualClock,
     zone: Tz,
     /// The chat of each person of the script.
     chats: BTreeMap<String, String>,
@@ -83,7 +61,7 @@ impl Rehearsal {
     /// A night of these steps. Files are looked for in `folder`.
     pub fn new(
         steps: Vec<Step>,
-        clock: VirtualClock,
+        clock: ManualClock,
         zone: Tz,
         chats: BTreeMap<String, String>,
         folder: PathBuf,
@@ -172,6 +150,11 @@ pub(super) fn button_of<'a>(buttons: &'a [Button], which: &str) -> Option<&'a Bu
     labelled.or_else(|| buttons.get(which.parse::<usize>().ok()?.checked_sub(1)?))
 }
 
+/// Moves a clock on; never back.
+fn move_on(clock: &ManualClock, to: DateTime<Utc>) {
+    clock.set(clock.now().max(to));
+}
+
 impl Channel for Rehearsal {
     fn next(&mut self, wake: Option<DateTime<Utc>>) -> anyhow::Result<Heard> {
         loop {
@@ -182,11 +165,11 @@ impl Channel for Rehearsal {
                 Part::Person { .. } => step.at,
             };
             if let Some(wake) = wake.filter(|wake| *wake <= until) {
-                self.clock.move_to(wake);
+                move_on(&self.clock, wake);
                 self.clock_scene(wake);
                 return Ok(Heard::Due);
             }
-            self.clock.move_to(step.at);
+            move_on(&self.clock, step.at);
             let Some(step) = self.steps.pop_front() else { bail!("a step was there and is gone") };
             if self.scenes.last().is_none_or(|scene| scene.place != Some(step.place)) {
                 self.scenes.push(Scene { at: step.at, place: Some(step.place), found: Vec::new() });

@@ -1,5 +1,8 @@
 //! The loop: what is due, what is said, what is answered.
 
+#[cfg(test)]
+mod tests;
+
 use std::collections::{BTreeMap, VecDeque};
 use std::time::Duration;
 
@@ -61,6 +64,7 @@ pub fn serve(desk: &mut dyn Desk, channel: &mut dyn Channel) -> anyhow::Result<(
         }
         outbox.deliver(desk, channel)?;
         let wake = [clock.heeded(desk.next_wake()), outbox.next_attempt()].into_iter().flatten().min();
+        channel.meet(desk.people());
         match channel.next(wake)? {
             Heard::Said(incoming) => {
                 clock.rearm();

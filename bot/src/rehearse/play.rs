@@ -12,8 +12,9 @@ use holdfast_core::settings::Settings;
 
 use super::print::{chat_line, print, reply_text};
 use super::script::{Cast, Entry, Line, Part, Reply, Script};
-use crate::channel::rehearsal::{Rehearsal, Scene, Step, VirtualClock};
+use crate::channel::rehearsal::{Rehearsal, Scene, Step};
 use crate::channel::{CREW_CHAT, Desk, Lists, serve};
+use crate::clock::ManualClock;
 
 /// The date of a script that gives none.
 const SOME_DATE: Option<NaiveDate> = NaiveDate::from_ymd_opt(2026, 3, 2);
@@ -89,13 +90,13 @@ pub fn play<D: Desk>(
     script: &Script,
     folder: &Path,
     lists: Lists,
-    open: impl FnOnce(Settings, VirtualClock, &[Enrolment]) -> anyhow::Result<D>,
+    open: impl FnOnce(Settings, ManualClock, &[Enrolment]) -> anyhow::Result<D>,
 ) -> anyhow::Result<Played> {
     let settings = settings(script)?;
     let zone = settings.zone;
     let steps = steps(script, zone)?;
     let (people, chats) = people(script);
-    let clock = VirtualClock::new(steps.first().map_or(DateTime::UNIX_EPOCH, |step| step.at));
+    let clock = ManualClock::at(steps.first().map_or(DateTime::UNIX_EPOCH, |step| step.at));
     let mut desk = open(settings, clock.clone(), &people)?;
     let mut rehearsal = Rehearsal::new(steps, clock, zone, chats, folder.to_path_buf(), lists);
     let broken = serve(&mut desk, &mut rehearsal).err();

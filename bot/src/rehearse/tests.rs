@@ -11,12 +11,12 @@ use insta::assert_snapshot;
 use proptest::prelude::*;
 
 use super::*;
-use crate::channel::rehearsal::VirtualClock;
 use crate::channel::{Desk, Lists};
+use crate::clock::{Clock, ManualClock};
 
 /// A desk that repeats what it hears. "wake N" makes it speak N seconds later, "ask" puts a question with two buttons.
 struct Echo {
-    clock: VirtualClock,
+    clock: ManualClock,
     wakes: Vec<DateTime<Utc>>,
     frames: u64,
     sent: BTreeMap<String, u64>,
@@ -24,7 +24,7 @@ struct Echo {
 }
 
 impl Echo {
-    fn new(clock: VirtualClock, people: &[Enrolment]) -> Self {
+    fn new(clock: ManualClock, people: &[Enrolment]) -> Self {
         let people = people.iter().map(|person| {
             let known = Person { role: person.role, buyer: person.firm.clone(), chat: Some(person.chat.clone()) };
             (person.name.clone(), known)

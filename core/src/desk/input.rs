@@ -2,6 +2,7 @@
 
 use chrono::{DateTime, Utc};
 
+use super::refusal::Refusal;
 use crate::consignment::PackingList;
 use crate::journal::{Cause, Delivery, Event, Outgoing, OutgoingId};
 use crate::message::Place;
@@ -98,6 +99,10 @@ pub struct Outcome {
     pub refusals: Vec<Refusal>,
 }
 
-/// Why the domain said no.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Refusal {}
+impl Outcome {
+    /// Whether it makes a frame: something was decided or is said, or the platform spoke of a delivery.
+    pub fn makes_a_frame(&self) -> bool {
+        let delivery = matches!(self.cause.kind, crate::journal::CauseKind::Delivered { .. });
+        delivery || !self.events.is_empty() || !self.outgoing.is_empty()
+    }
+}

@@ -75,6 +75,8 @@ pub struct Look {
     pub nudged: Option<DateTime<Utc>>,
     /// When the lead was woken.
     pub woken: Option<DateTime<Utc>>,
+    /// When the clock has something to say about it next; `None` once the lead was woken.
+    pub next: Option<DateTime<Utc>>,
 }
 
 /// Fish of one lot promised to one buyer. How many are left is in the books.
@@ -217,6 +219,13 @@ pub enum Matter {
         among: Vec<String>,
         /// Whether the fish may stay undetermined.
         or_undetermined: bool,
+    },
+    /// Fish go to one of several buyers: which? Then the act is taken again for that one.
+    WhichBuyer {
+        /// The act, as read.
+        act: Box<Said>,
+        /// The candidates, in the order of the choices.
+        among: Vec<String>,
     },
     /// A stock-take below the books: book them unaccounted?
     Unaccounted {

@@ -16,6 +16,9 @@ pub struct Dialogue {
     pub question: Option<Question>,
     /// Acts of the last message that recorded anything; what "sorry 5 not 4" corrects.
     pub last: Vec<Said>,
+    /// Acts of messages before that, the newest first; bounded.
+    #[serde(default)]
+    pub earlier: Vec<Said>,
     /// Where the last move came from, for "rest into A7".
     pub moved_from: Option<Place>,
 }

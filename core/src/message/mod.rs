@@ -1,14 +1,31 @@
 //! The reader: a typed message in, acts out. It knows no state; it is handed a vocabulary.
 
 mod act;
+mod answer;
+mod asking;
+mod attach;
+mod correct;
 mod dialogue;
+mod doubt;
+mod facts;
+mod fixing;
+mod item;
+mod lexicon;
+mod message_text;
+mod names;
 mod place;
+mod place_words;
+mod reader;
 mod sign;
+mod times;
+mod token;
 mod vocabulary;
 
 pub use act::{About, Act, Count, DoseUnit, Reading as Water, Said, Stage, State as AllOf, VesselKind};
 pub use dialogue::{Carried, Choice, Dialogue, Question, Wanted};
+pub use doubt::Doubt;
 pub use place::Place;
+pub use reader::read;
 pub use sign::Sign;
 pub use vocabulary::{BoxWords, Gallon, LotWords, Vocabulary};
 
@@ -53,14 +70,11 @@ pub struct Ask {
     pub question: Question,
 }
 
-/// Why a message asks.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Doubt {
-    /// No place is named or carried.
-    WhichPlace,
-}
+use facts::{
+    FIELDS, Share as facts_share, dose_unit as facts_dose_unit, get as facts_get, normal as facts_normal,
+    set as facts_set,
+};
 
-/// Reads one message. Never fails: what it cannot read it leaves out, or asks.
-pub fn read(_vocabulary: &Vocabulary, dialogue: &Dialogue, _incoming: &Incoming) -> Reading {
-    Reading { dialogue: dialogue.clone(), ..Reading::default() }
+fn facts_fields() -> &'static [&'static str] {
+    &FIELDS
 }

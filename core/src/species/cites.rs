@@ -8,7 +8,7 @@ use std::fmt;
 use chrono::NaiveDate;
 
 use super::Mark;
-use super::names::{latin, stem};
+use super::scientific::{latin, stem};
 
 /// A CITES appendix; for III with the party that asked for it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

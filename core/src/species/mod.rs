@@ -5,8 +5,10 @@
 
 mod caution;
 mod cites;
+mod letters;
 mod names;
 mod rows;
+mod scientific;
 
 pub use caution::{Caution, Cautioned, Mark};
 pub use cites::{Appendix, Fit, Listing, Since, cites, listings};

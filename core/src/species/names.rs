@@ -3,6 +3,8 @@
 use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
+use super::letters::words;
+use super::scientific::{Scientific, by_scientific};
 use super::{Species, cites, table};
 
 /// What a name on a list fits.
@@ -170,15 +172,21 @@ struct Name {
     species: &'static Species,
 }
 
+/// Names in other languages of the trade, from memory: language, name, canonical name here.
+pub(super) const ELSEWHERE: &str = include_str!("elsewhere.csv");
+
 static NAMES: LazyLock<Vec<Name>> = LazyLock::new(|| {
-    let mut names = Vec::new();
-    for species in table() {
-        for common in &species.common {
-            let words = words(common);
-            names.push(Name { joined: words.concat(), words, species });
-        }
-    }
-    names
+    let name = |text: &str, species| {
+        let words = words(text);
+        Name { joined: words.concat(), words, species }
+    };
+    let here = table().iter().flat_map(|species| species.common.iter().map(move |common| (common.as_str(), species)));
+    let elsewhere = ELSEWHERE.lines().skip(1).filter_map(|line| {
+        let mut cells = line.split(',').skip(1);
+        let (foreign, canonical) = (cells.next()?, cells.next()?);
+        Some((foreign, table().iter().find(|species| species.name() == canonical)?))
+    });
+    here.chain(elsewhere).map(|(text, species)| name(text, species)).collect()
 });
 
 /// All species that a name typed by hand fits; nothing where it fits none.
@@ -305,14 +313,18 @@ fn from_trade_name(text: &str) -> Vec<&'static Species> {
         hits.retain(|hit| !hit.gives_way);
     }
     let rest: Vec<String> = wanted.iter().filter(|word| !is_trade_word(word)).cloned().collect();
-    if !hits.is_empty() {
-        let unknown = rest.len() > hits.iter().flat_map(|hit| &hit.places).collect::<BTreeSet<_>>().len();
-        if unknown && let Some(group) = hits.iter().find(|hit| hit.group).map(|hit| hit.places.clone()) {
-            let word: Vec<String> = group.iter().map(|&place| wanted[place].clone()).collect();
-            return partial(&word);
+    if let Some(hit) = hits.iter().find(|hit| hit.group || hits.iter().all(|hit| hit.gives_way)) {
+        let named: BTreeSet<&String> = hits.iter().flat_map(|hit| &hit.places).map(|&place| &wanted[place]).collect();
+        let unknown = rest.iter().any(|word| !named.contains(word));
+        let alone = ASKS_ALONE.contains(&rest.concat().as_str());
+        // With an unknown word beside it such a name may be another fish ("asfur angelfish", "roter neon").
+        if unknown || alone {
+            let words: Vec<String> = hit.places.iter().map(|&place| wanted[place].clone()).collect();
+            return partial(&words);
         }
-        let alone = hits.iter().all(|hit| hit.gives_way) && ASKS_ALONE.contains(&rest.concat().as_str());
-        return if alone { partial(&rest) } else { distinct(hits.into_iter().map(|hit| hit.species)) };
+    }
+    if !hits.is_empty() {
+        return distinct(hits.into_iter().map(|hit| hit.species));
     }
     let found = named(&rest.join(" "));
     if !found.is_empty() {
@@ -350,10 +362,13 @@ fn hits_of(name: &'static Name, wanted: &[String]) -> Option<Hit> {
 }
 
 fn is_trade_word(word: &str) -> bool {
-    TRADE_WORDS.contains(&word) || word.chars().all(|c| c.is_ascii_digit())
+    // "3", "2cm", "3in", but not "l046".
+    let measure = word.trim_start_matches(|c: char| c.is_ascii_digit());
+    TRADE_WORDS.contains(&word)
+        || (measure.len() < word.len() && matches!(measure, "" | "cm" | "mm" | "in" | "inch" | "pc" | "pcs"))
 }
 
-fn distinct(species: impl Iterator<Item = &'static Species>) -> Vec<&'static Species> {
+pub(super) fn distinct(species: impl Iterator<Item = &'static Species>) -> Vec<&'static Species> {
     let mut seen: Vec<&'static Species> = Vec::new();
     for one in species {
         if !seen.iter().any(|known| std::ptr::eq(*known, one)) {
@@ -361,146 +376,4 @@ fn distinct(species: impl Iterator<Item = &'static Species>) -> Vec<&'static Spe
         }
     }
     seen
-}
-
-// --- scientific names ---
-
-enum Scientific {
-    /// Rows that bear the name.
-    Known(Vec<&'static Species>),
-    /// Two words that may be a scientific name, of which the table knows nothing.
-    Unknown,
-    /// No scientific name at all.
-    NotOne,
-}
-
-fn by_scientific(text: &str) -> Scientific {
-    let parts = latin(text);
-    let Some(genus) = parts.first() else { return Scientific::NotOne };
-    let of_genus = |genus: &str| distinct(rows_of_genus(genus));
-    let epithet = match parts.get(1).map(String::as_str) {
-        None | Some("sp" | "spp" | "species") if genus.len() > 2 => {
-            return match of_genus(genus) {
-                found if !found.is_empty() => Scientific::Known(found),
-                _ if parts.len() > 1 => Scientific::Unknown,
-                _ => Scientific::NotOne,
-            };
-        }
-        Some(epithet) if epithet.len() > 2 => epithet,
-        _ => return Scientific::NotOne,
-    };
-    let bears = |one: &&'static Species, close: fn([&str; 2], [&str; 2]) -> bool| {
-        one.binomials.iter().any(|name| matches!(&latin(name)[..], [g, e] if close([g, e], [genus, epithet])))
-    };
-    for close in [|a: [&str; 2], b: [&str; 2]| genus_fits(a[0], b[0]) && a[1] == b[1], same_stem, one_slip] {
-        let found: Vec<_> = table().iter().filter(|one| bears(one, close)).collect();
-        if !found.is_empty() {
-            return Scientific::Known(found);
-        }
-    }
-    let stands_for =
-        |one: &&'static Species| one.binomials.iter().any(|name| name.ends_with('*') && same_genus(name, genus));
-    match table().iter().filter(stands_for).collect::<Vec<_>>() {
-        found if !found.is_empty() && genus.len() > 1 => Scientific::Known(found),
-        _ => Scientific::Unknown,
-    }
-}
-
-fn rows_of_genus(genus: &str) -> impl Iterator<Item = &'static Species> {
-    table().iter().filter(move |one| one.binomials.iter().any(|name| same_genus(name, genus)))
-}
-
-/// Whether the binomial is of this genus.
-fn same_genus(binomial: &str, genus: &str) -> bool {
-    latin(binomial).first().is_some_and(|known| genus_fits(known, genus))
-}
-
-/// The genus itself, or its first letter as in "P. innesi".
-fn genus_fits(known: &str, typed: &str) -> bool {
-    known == typed || (typed.len() == 1 && known.starts_with(typed))
-}
-
-/// The epithet's ending follows the gender of the genus: macracantha, macracanthus, macracanthum.
-fn same_stem(known: [&str; 2], typed: [&str; 2]) -> bool {
-    genus_fits(known[0], typed[0]) && stem(known[1]) == stem(typed[1])
-}
-
-/// One slip of a finger, in a long genus or a long epithet.
-fn one_slip(known: [&str; 2], typed: [&str; 2]) -> bool {
-    let slip = |known: &str, typed: &str| known.len() > 6 && strsim::osa_distance(known, typed) == 1;
-    (genus_fits(known[0], typed[0]) && slip(known[1], typed[1])) || (slip(known[0], typed[0]) && known[1] == typed[1])
-}
-
-/// Genus and epithet in lower-case letters; "cf." and "aff." and what is in brackets are passed over.
-pub(super) fn latin(text: &str) -> Vec<String> {
-    let plain = text.split(['(', '[', ',']).next().unwrap_or_default();
-    fold(plain)
-        .split(|c: char| !c.is_ascii_alphabetic())
-        .filter(|word| !word.is_empty() && !matches!(*word, "cf" | "aff"))
-        .take(2)
-        .map(str::to_owned)
-        .collect()
-}
-
-/// An epithet without its ending.
-pub(super) fn stem(epithet: &str) -> &str {
-    ["us", "um", "is", "ii", "a", "e", "i"].iter().find_map(|ending| epithet.strip_suffix(ending)).unwrap_or(epithet)
-}
-
-// --- letters ---
-
-/// The words of a name in the singular, without accents, hyphens and apostrophes.
-pub(super) fn words(text: &str) -> Vec<String> {
-    fold(text)
-        .replace(['\'', '’', '`'], "")
-        .split(|c: char| !c.is_alphanumeric())
-        .filter(|word| !word.is_empty())
-        .map(singular)
-        .collect()
-}
-
-fn singular(word: &str) -> String {
-    if word.len() < 4 {
-        return word.to_owned();
-    }
-    if let Some(rest) = word.strip_suffix("ies") {
-        return format!("{rest}y");
-    }
-    for ending in ["shes", "ches", "xes", "oes", "sses"] {
-        if word.ends_with(ending) {
-            return word[..word.len() - 2].to_owned();
-        }
-    }
-    match word.strip_suffix('s') {
-        Some(rest) if !rest.ends_with(['s', 'u', 'i']) => rest.to_owned(),
-        _ => word.to_owned(),
-    }
-}
-
-/// Lower case without the accents of the languages of the trade.
-fn fold(text: &str) -> String {
-    let mut plain = String::with_capacity(text.len());
-    for c in text.chars().flat_map(char::to_lowercase) {
-        match c {
-            'á' | 'à' | 'â' | 'ã' | 'ä' | 'å' | 'ą' => plain.push('a'),
-            'ç' | 'č' | 'ć' => plain.push('c'),
-            'ď' => plain.push('d'),
-            'é' | 'è' | 'ê' | 'ë' | 'ě' | 'ę' => plain.push('e'),
-            'í' | 'ì' | 'î' | 'ï' => plain.push('i'),
-            'ł' => plain.push('l'),
-            'ñ' | 'ň' | 'ń' => plain.push('n'),
-            'ó' | 'ò' | 'ô' | 'õ' | 'ö' | 'ø' => plain.push('o'),
-            'ř' => plain.push('r'),
-            'š' | 'ś' => plain.push('s'),
-            'ť' => plain.push('t'),
-            'ú' | 'ù' | 'û' | 'ü' | 'ů' => plain.push('u'),
-            'ý' | 'ÿ' => plain.push('y'),
-            'ž' | 'ź' | 'ż' => plain.push('z'),
-            'ß' => plain.push_str("ss"),
-            // Marks that stand after their letter, as some keyboards send them.
-            '\u{300}'..='\u{36f}' => {}
-            other => plain.push(other),
-        }
-    }
-    plain
 }

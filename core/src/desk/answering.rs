@@ -1,0 +1,245 @@
+//! Answers to the desk's own questions: what a choice decides.
+
+use chrono::{DateTime, Utc};
+
+use super::draft::{Done, Draft, Stop};
+use super::refusal::Refusal;
+use super::stocktake::Group;
+use crate::consignment::{BoxKey, LineKey, Pack, Standing};
+use crate::journal::{Event, Matter, Pending, Vessel};
+use crate::message::{Act, Place, Said, VesselKind};
+use crate::people::Power;
+use crate::say;
+use crate::stock::Account;
+
+/// What to do after an answer.
+pub(super) enum Next {
+    /// It is settled; this is said.
+    Said(Done),
+    /// These acts are taken, as if they had been said now.
+    Take(Vec<Said>),
+}
+
+const YES: usize = 0;
+
+impl Draft<'_> {
+    /// Settles a question by one of its choices.
+    pub(super) fn answer(&mut self, id: u64, chosen: usize) -> Result<Next, Stop> {
+        let Some(pending) = self.state.questions.get(&id).cloned() else {
+            return Ok(Next::Said(Done {
+                recorded: Some(String::new()),
+                standing: say::standing::settled(),
+                ask: None,
+            }));
+        };
+        self.emit(Event::QuestionSet { id, to: None });
+        self.settle_matter(pending, chosen)
+    }
+
+    fn settle_matter(&mut self, pending: Pending, chosen: usize) -> Result<Next, Stop> {
+        let at = self.said_at;
+        match pending.matter {
+            Matter::Extra { pack, line, count } if chosen == YES => {
+                self.require(Power::RecordCounts)?;
+                let standing = self.book_extra(pack, line, count)?;
+                Ok(said(say::standing::extra_booked(&say::place::pack(pack, None), count), standing))
+            }
+            Matter::Extra { pack, .. } => {
+                Ok(said(String::new(), say::standing::count_again(&say::place::pack(pack, None))))
+            }
+            Matter::Left { of } => self.settle_left(of, chosen, at),
+            Matter::WhichConsignment { acts, among } => {
+                self.consignment = among.get(chosen).copied();
+                Ok(Next::Take(acts))
+            }
+            Matter::WhichLine { act, among, or_undetermined } => {
+                self.settle_line(*act, &among, or_undetermined, chosen)
+            }
+            Matter::WhichBuyer { act, among } => {
+                let mut said = *act;
+                if let Act::Ship { buyer, .. } = &mut said.act {
+                    *buyer = among.get(chosen).cloned();
+                }
+                Ok(Next::Take(vec![said]))
+            }
+            Matter::Unaccounted { vessel, line, count } => {
+                self.require(Power::RecordCounts)?;
+                Ok(self.settle_stock_take(&vessel, line, count, chosen, false))
+            }
+            Matter::Surplus { vessel, line, count } => {
+                self.require(Power::RecordCounts)?;
+                Ok(self.settle_stock_take(&vessel, line, count, chosen, true))
+            }
+            Matter::NewVessel { name, acts } if chosen == YES => {
+                self.require(Power::DeclareVessels)?;
+                let kind = if name.starts_with("tray ") { VesselKind::Tray } else { VesselKind::Tank };
+                self.emit(Event::VesselSet { name, to: Some(Vessel { kind, litres: None, system: None }) });
+                Ok(Next::Take(acts))
+            }
+            Matter::NewVessel { .. } => Ok(said(String::new(), say::standing::nothing_recorded())),
+            Matter::Import(list) if chosen == YES => {
+                self.require(Power::ImportList)?;
+                self.import(&list).map(Next::Said)
+            }
+            Matter::Import(_) => Ok(said(String::new(), say::standing::nothing_recorded())),
+            Matter::WhichSpecies { consignment, supplier, listed_as, among } => {
+                self.require(Power::ImportList)?;
+                let name = among.get(chosen).cloned().unwrap_or_else(|| listed_as.to_lowercase());
+                Ok(Next::Said(self.match_name(consignment, &supplier, &listed_as, name)))
+            }
+        }
+    }
+
+    /// Fish nobody counted in a finished box: short, as listed, or still to do.
+    fn settle_left(&mut self, of: BoxKey, chosen: usize, at: DateTime<Utc>) -> Result<Next, Stop> {
+        self.require(Power::OpenBoxes)?;
+        let left: Vec<((Pack, LineKey), u32)> = self
+            .state
+            .left_in_box(of)
+            .into_iter()
+            .map(|(key, held)| (key, held.presumed))
+            .filter(|(_, presumed)| *presumed > 0)
+            .collect();
+        let count: u32 = left.iter().map(|(_, fish)| fish).sum();
+        let recorded = match chosen {
+            0 => {
+                for ((pack, line), fish) in &left {
+                    self.book_short(*pack, *line, *fish);
+                }
+                say::standing::short_booked(&self.box_name(of), count)
+            }
+            1 => {
+                for ((pack, line), fish) in &left {
+                    let packed = Account::Packed(*pack);
+                    self.transfer(*line, packed.clone().presumed(), packed.counted(), *fish);
+                }
+                say::standing::as_listed(&self.box_name(of), count)
+            }
+            _ => return Ok(said(String::new(), say::standing::still_open(&self.box_name(of)))),
+        };
+        let standing = self.finish_box(of, at);
+        Ok(said(recorded, standing))
+    }
+
+    /// Books listed fish that are not there, in the census of their bag where it has one.
+    pub(super) fn book_short(&mut self, pack: Pack, line: LineKey, fish: u32) {
+        let to = Account::Short(pack);
+        self.transfer(line, Account::Packed(pack).presumed(), to.counted(), fish);
+        if let Some(mut bag) = self.state.bags.get(&pack).cloned()
+            && let Some(census) = bag.census.get_mut(&line.line)
+        {
+            census.missing += fish;
+            self.emit(Event::BagSet { key: pack, to: Some(bag) });
+        }
+    }
+
+    fn settle_line(&mut self, act: Said, among: &[String], or_undetermined: bool, chosen: usize) -> Result<Next, Stop> {
+        if chosen >= among.len() && or_undetermined {
+            return self.settle_undetermined(&act);
+        }
+        let Some(name) = among.get(chosen) else {
+            return Ok(said(String::new(), say::standing::nothing_recorded()));
+        };
+        Ok(Next::Take(vec![with_species(act, name)]))
+    }
+
+    fn settle_undetermined(&mut self, act: &Said) -> Result<Next, Stop> {
+        self.require(Power::RecordCounts)?;
+        let Act::Count(count) = &act.act else {
+            return Ok(said(String::new(), say::standing::nothing_recorded()));
+        };
+        let at = self.find(&count.at, act)?;
+        let vessel = at.vessel().unwrap_or_default().to_owned();
+        let dead = count.dead.unwrap_or(0);
+        self.lose_undetermined(&vessel, dead, self.said_at);
+        let standing = self.vessel_in_words(&vessel);
+        Ok(said(say::standing::undetermined(&say::recorded::clause(act)), standing))
+    }
+
+    fn settle_stock_take(&mut self, vessel: &str, line: LineKey, count: u32, chosen: usize, more: bool) -> Next {
+        if chosen != YES {
+            return said(String::new(), say::standing::books_stand(&self.vessel_in_words(vessel)));
+        }
+        let group = self.group_in(vessel, line);
+        if more {
+            self.transfer(line, Account::Extra.counted(), self.home(&group).counted(), count);
+        } else {
+            self.remove_living(&group, &Account::Unaccounted, count);
+        }
+        said(say::standing::stock_take_booked(count, more), self.vessel_in_words(vessel))
+    }
+
+    fn group_in(&self, vessel: &str, line: LineKey) -> Group {
+        let lot = self.state.lots_in(vessel).into_iter().find(|(_, lot)| lot.line == line).map(|(no, _)| no);
+        Group { line, lot, vessel: vessel.to_owned() }
+    }
+
+    /// A lead says what became of a box that is not here: late, here after all, or lost.
+    pub(super) fn box_standing(&mut self, number: u32, standing: Standing, act: &Said) -> Result<Done, Stop> {
+        let of = self.find_box(number, act)?;
+        let Some(mut record) = self.state.boxes.get(&of).cloned() else {
+            return Err(Refusal::NoSuchBox { number }.into());
+        };
+        if record.opened.is_some() && standing != Standing::Expected {
+            return Err(Refusal::AlreadyOpened { number }.into());
+        }
+        match (&record.standing, &standing) {
+            (_, Standing::Lost) => {
+                self.require(Power::Clear)?;
+                for ((pack, line), held) in self.state.left_in_box(of) {
+                    self.book_short(pack, line, held.presumed);
+                }
+            }
+            (Standing::Lost, _) => {
+                for (pack, line, fish) in self.short_of(of) {
+                    self.transfer(line, Account::Short(pack).counted(), Account::Packed(pack).presumed(), fish);
+                }
+            }
+            _ => self.require(Power::RecordArrival)?,
+        }
+        record.standing = standing.clone();
+        self.emit(Event::BoxSet { key: of, to: Some(record) });
+        self.finish_consignment(of, self.said_at);
+        let fish = self.state.tally_box(of);
+        Ok(Done {
+            recorded: Some(say::standing::box_standing(&self.box_name(of), &standing)),
+            standing: say::standing::box_standing_fish(
+                &standing,
+                fish.packed.max(fish.short),
+                self.state.boxes_to_go(of.consignment),
+            ),
+            ask: None,
+        })
+    }
+
+    fn short_of(&self, of: BoxKey) -> Vec<(Pack, LineKey, u32)> {
+        self.state
+            .packs_of(of)
+            .into_iter()
+            .flat_map(|pack| {
+                self.state
+                    .books
+                    .lines_in(&Account::Short(pack))
+                    .into_iter()
+                    .map(move |(line, held)| (pack, line, held.counted))
+            })
+            .collect()
+    }
+}
+
+fn said(recorded: String, standing: String) -> Next {
+    Next::Said(Done { recorded: Some(recorded), standing, ask: None })
+}
+
+/// The act about the fish that were chosen; a choice "lot 43" names the lot itself.
+fn with_species(mut said: Said, name: &str) -> Said {
+    let lot = name.strip_prefix("lot ").and_then(|number| number.parse::<u32>().ok());
+    match (&mut said.act, lot) {
+        (Act::Count(count), Some(lot)) => count.at = Place::Lot { lot },
+        (Act::Count(count), None) => count.species = Some(name.to_owned()),
+        (Act::Move { from, .. }, Some(lot)) => *from = Some(Place::Lot { lot }),
+        (Act::Move { species, .. }, None) => *species = Some(name.to_owned()),
+        _ => {}
+    }
+    said
+}

@@ -1,0 +1,373 @@
+//! A census: what was counted in a box or bag. Every field is as last said; the books follow by the difference.
+
+use chrono::{DateTime, Utc};
+
+use super::draft::{Done, Draft, Query, Stop};
+use super::place::choice;
+use super::refusal::Refusal;
+use crate::consignment::{BagRecord, BoxKey, Census, Line, LineKey, Pack};
+use crate::journal::{Event, Matter};
+use crate::message::{AllOf, Count, Place, Said};
+use crate::people::Power;
+use crate::say;
+use crate::stock::{Account, Certainty, Purse};
+
+impl Draft<'_> {
+    /// Fish counted in a box: in its only bag, or in the box as a whole while none of its bags has been counted.
+    pub(super) fn count_box(&mut self, of: BoxKey, count: &Count, act: &Said, at: DateTime<Utc>) -> Result<Done, Stop> {
+        let numbered: Vec<Pack> = self.state.packs_of(of).into_iter().filter(|pack| pack.bag.is_some()).collect();
+        if self.state.listed_bags(of) == 1 && numbered.len() <= 1 {
+            let pack = numbered.first().copied().unwrap_or(of.bag(1));
+            return self.count_bag(pack, count, act, at);
+        }
+        if numbered.iter().any(|pack| self.state.bags.contains_key(pack)) {
+            let text = say::question::which_bag(of.number, self.state.listed_bags(of));
+            return Err(Query::place(text, act.clone()).into());
+        }
+        self.count_bag(of.loose(), count, act, at)
+    }
+
+    /// Fish counted in a bag.
+    pub(super) fn count_bag(&mut self, pack: Pack, count: &Count, act: &Said, at: DateTime<Utc>) -> Result<Done, Stop> {
+        self.require(Power::RecordCounts)?;
+        self.open_box(pack.of, at)?;
+        let given = if pack.bag.is_some() {
+            self.bag_in_use(pack, count.species.as_deref(), act, at)?
+        } else {
+            self.box_as_a_whole(pack, at);
+            None
+        };
+        let line = self.line_counted(pack, count, act)?;
+        let before = self.census(pack, line);
+        let after = self.revise(before, count, pack)?;
+        let mut ask = None;
+        if let Some(got) = &count.got {
+            self.sent_instead(pack, line, &after, count, got);
+        } else {
+            self.settle(pack, line, before, after)?;
+            ask = self.surplus(pack, line, &after);
+        }
+        let standing = self.census_in_words(pack, line, given);
+        Ok(Done { recorded: None, standing, ask })
+    }
+
+    /// A box counted as a whole keeps its census in a record of its own.
+    fn box_as_a_whole(&mut self, pack: Pack, at: DateTime<Utc>) {
+        if self.state.bags.contains_key(&pack) {
+            return;
+        }
+        let fish = self.state.left_in_box(pack.of);
+        for (from, line) in fish.keys().filter(|(from, _)| *from != pack) {
+            let count = self.state.books.held(&Account::Packed(*from), *line).total();
+            self.transfer_some(*line, &Account::Packed(*from), &Account::Packed(pack), count, Certainty::Presumed);
+        }
+        let census = self
+            .state
+            .books
+            .lines_in(&Account::Packed(pack))
+            .into_iter()
+            .map(|(line, held)| (line.line, Census { expected: held.total(), ..Census::default() }))
+            .collect();
+        self.emit(Event::BagSet { key: pack, to: Some(BagRecord { opened: Some(at), census }) });
+    }
+
+    fn census(&self, pack: Pack, line: u32) -> Census {
+        self.state.bags.get(&pack).and_then(|bag| bag.census.get(&line)).copied().unwrap_or_default()
+    }
+
+    /// Which line of the bag was counted: the only one, or the one whose fish was named.
+    fn line_counted(&self, pack: Pack, count: &Count, act: &Said) -> Result<u32, Stop> {
+        let lines: Vec<u32> =
+            self.state.bags.get(&pack).map(|bag| bag.census.keys().copied().collect()).unwrap_or_default();
+        if let Some(species) = &count.species {
+            let named = lines.iter().find(|line| self.is_named(self.key(pack.of, **line), species));
+            let at = Some(place_of(pack));
+            return named.copied().ok_or(Refusal::NoSuchFish { at, species: species.clone() }.into());
+        }
+        let listed: Vec<u32> = lines
+            .iter()
+            .copied()
+            .filter(|line| self.state.line(self.key(pack.of, *line)).is_some_and(|line| line.instead_of.is_none()))
+            .collect();
+        match listed.as_slice() {
+            [one] => Ok(*one),
+            [] => lines.first().copied().ok_or(Refusal::NoSuchBox { number: pack.of.number }.into()),
+            several => {
+                let among: Vec<String> =
+                    several.iter().map(|line| self.line_in_words(self.key(pack.of, *line))).collect();
+                let text = say::question::which_fish(&place_of(pack), &among);
+                let choices = among.iter().map(|name| choice(name)).collect();
+                let matter = Matter::WhichLine { act: Box::new(act.clone()), among, or_undetermined: false };
+                Err(Query::choice(text, matter, choices).into())
+            }
+        }
+    }
+
+    /// The census as it stands after what was said now.
+    fn revise(&self, before: Census, count: &Count, pack: Pack) -> Result<Census, Stop> {
+        let mut after = before;
+        let add = |old: u32, new: u32| if count.more { old + new } else { new };
+        if let Some(dead) = count.dead {
+            after.dead = add(before.dead, dead);
+        }
+        if let Some(sound) = count.sound {
+            after.sound = Some(add(before.sound.unwrap_or(0), sound));
+            after.alive = None;
+        }
+        if let Some(alive) = count.alive {
+            after.alive = Some(add(before.alive.unwrap_or(0), alive));
+            after.sound = None;
+        }
+        if let Some(weak) = count.weak {
+            after.weak = Some(add(before.weak.unwrap_or(0), weak));
+        }
+        if let Some(missing) = count.missing {
+            after.missing = add(before.missing, missing);
+        }
+        if let Some(extra) = count.extra {
+            after.extra = add(before.extra, extra);
+        }
+        if let Some(culled) = count.culled {
+            after.culled = before.culled + culled;
+            after.alive =
+                after.alive.map(|alive| if count.alive.is_some() { alive } else { alive.saturating_sub(culled) });
+            after.sound =
+                after.sound.map(|sound| if count.sound.is_some() { sound } else { sound.saturating_sub(culled) });
+        }
+        if let Some(revived) = count.revived {
+            if revived > after.dead {
+                return Err(Refusal::FewerDead { at: place_of(pack), dead: after.dead, revived }.into());
+            }
+            after.dead -= revived;
+            after.alive = after.alive.map(|alive| alive + revived);
+            after.weak = after.weak.map(|weak| if after.alive.is_none() { weak + revived } else { weak });
+        }
+        if let Some(of) = count.of.filter(|of| *of > after.room()) {
+            // The speaker saw more fish than the books have: the living say how many, and the surplus is asked about.
+            let living = of.saturating_sub(after.dead + after.missing + after.culled + after.wrong);
+            after.alive = after.alive.or(if after.sound.is_none() { Some(living) } else { None });
+        }
+        let rest = after.room().saturating_sub(after.culled + after.missing + after.wrong);
+        match count.all {
+            Some(AllOf::Dead) => {
+                after.dead = rest;
+                (after.sound, after.alive, after.weak) = (None, Some(0), None);
+            }
+            Some(AllOf::Alive) => (after.sound, after.alive) = (None, Some(rest.saturating_sub(after.dead))),
+            Some(AllOf::Weak) => {
+                let living = rest.saturating_sub(after.dead);
+                (after.sound, after.alive, after.weak) = (None, Some(living), Some(living));
+            }
+            None => {}
+        }
+        Ok(after)
+    }
+
+    /// Makes the books follow a census: the difference between what was booked for it before and what is booked now.
+    fn settle(&mut self, pack: Pack, line: u32, before: Census, after: Census) -> Result<(), Stop> {
+        let key = self.key(pack.of, line);
+        let packed = Account::Packed(pack);
+        let (old, new) = (Booked::of(&before), Booked::of(&after));
+        self.keep_census(pack, line, after);
+        let turns = [
+            (Account::Doa(pack), old.dead, new.dead),
+            (Account::Short(pack), old.missing, new.missing),
+            (Account::Culled, old.culled, new.culled),
+        ];
+        self.transfer_back_or_forth(key, Account::Extra, before.extra, after.extra, &packed);
+        for (account, was, is) in turns.iter().filter(|(_, was, is)| is < was) {
+            self.transfer(key, account.clone().counted(), packed.clone().counted(), was - is);
+        }
+        for (account, was, is) in turns.iter().filter(|(_, was, is)| is > was) {
+            let absent = self.transfer_seen(key, &packed, account, is - was);
+            if absent > 0 && self.take_presumed_elsewhere(key, account, absent) > 0 {
+                let there = self.state.books.held(&packed, key).total();
+                let species = Some(self.line_in_words(key));
+                return Err(
+                    Refusal::NotThere { at: place_of(pack), species, there, asked: is - was, promised: 0 }.into()
+                );
+            }
+        }
+        self.mark_counted(key, pack, &after);
+        Ok(())
+    }
+
+    fn keep_census(&mut self, pack: Pack, line: u32, census: Census) {
+        let mut bag = self.state.bags.get(&pack).cloned().unwrap_or_default();
+        bag.census.insert(line, census);
+        self.emit(Event::BagSet { key: pack, to: Some(bag) });
+    }
+
+    fn transfer_back_or_forth(&mut self, line: LineKey, source: Account, was: u32, is: u32, packed: &Account) {
+        if is > was {
+            self.transfer(line, source.counted(), packed.clone().counted(), is - was);
+        } else if is < was {
+            let to = source.counted();
+            let mut wanted = was - is;
+            for certainty in [Certainty::Counted, Certainty::Presumed] {
+                let from = Purse { account: packed.clone(), certainty };
+                let there = u32::try_from(self.state.books.balance(&from, line)).unwrap_or(0);
+                let taken = wanted.min(there);
+                self.transfer(line, from, to.clone(), taken);
+                wanted -= taken;
+            }
+        }
+    }
+
+    /// Fish moved on before they were counted are only presumed where they went: a census takes its dead from there.
+    /// Returns how many could not be taken.
+    fn take_presumed_elsewhere(&mut self, line: LineKey, to: &Account, count: u32) -> u32 {
+        let mut wanted = count;
+        for (account, presumed) in self.presumed_elsewhere(line) {
+            let taken = wanted.min(presumed);
+            self.transfer(line, account.presumed(), to.clone().counted(), taken);
+            wanted -= taken;
+        }
+        wanted
+    }
+
+    fn presumed_elsewhere(&self, line: LineKey) -> Vec<(Account, u32)> {
+        self.state
+            .books
+            .all()
+            .filter(|(purse, of, balance)| {
+                *of == line
+                    && *balance > 0
+                    && purse.certainty == Certainty::Presumed
+                    && matches!(purse.account, Account::Tray(_) | Account::Held(_))
+            })
+            .map(|(purse, _, balance)| (purse.account.clone(), u32::try_from(balance).unwrap_or(0)))
+            .collect()
+    }
+
+    /// Living fish that were counted are counted wherever they are; what the census leaves open stays presumed.
+    fn mark_counted(&mut self, line: LineKey, pack: Pack, census: &Census) {
+        let Some(living) = census.living() else { return };
+        let packed = Account::Packed(pack);
+        let open = census.room().saturating_sub(census.told());
+        let here = self.state.books.held(&packed, line);
+        let presumed = open.min(here.total());
+        if here.presumed > presumed {
+            self.transfer(line, packed.clone().presumed(), packed.clone().counted(), here.presumed - presumed);
+        } else {
+            let back = (presumed - here.presumed).min(here.counted);
+            self.transfer(line, packed.clone().counted(), packed.clone().presumed(), back);
+        }
+        let counted_here = self.state.books.held(&packed, line).counted;
+        let mut elsewhere = living.saturating_sub(counted_here);
+        if here.total() == 0 {
+            for (account, presumed) in self.presumed_elsewhere(line) {
+                let taken = elsewhere.min(presumed);
+                self.transfer(line, account.clone().presumed(), account.counted(), taken);
+                elsewhere -= taken;
+            }
+        }
+    }
+
+    /// More fish seen than the books have: the surplus is asked about, never refused.
+    fn surplus(&self, pack: Pack, line: u32, census: &Census) -> Option<Query> {
+        let over = census.told().checked_sub(census.room()).filter(|over| *over > 0)?;
+        let text = say::question::extra(&say::place::pack(pack, None), census.told(), census.room(), over);
+        Some(Query::choice(text, Matter::Extra { pack, line, count: over }, say::question::yes_no()))
+    }
+
+    /// Something else was sent: the listed fish are wrong, and what came is a line of its own, found beyond the list.
+    fn sent_instead(&mut self, pack: Pack, line: u32, census: &Census, count: &Count, got: &str) {
+        let key = self.key(pack.of, line);
+        let packed = Account::Packed(pack);
+        let came = count.alive.or(count.sound).unwrap_or(0) + count.dead.unwrap_or(0);
+        let there = self.state.books.held(&packed, key).total();
+        let wrong = came.min(there);
+        self.transfer_seen(key, &packed, &Account::Wrong(pack), wrong);
+        let mut listed = Census { wrong: census.wrong + wrong, ..Census::default() };
+        listed.expected = census.expected;
+        self.keep_census(pack, line, listed);
+        let new = self.line_for(pack, line, got);
+        let new_key = self.key(pack.of, new);
+        self.transfer(new_key, Account::Extra.counted(), packed.clone().counted(), came);
+        let dead = count.dead.unwrap_or(0);
+        self.transfer_seen(new_key, &packed, &Account::Doa(pack), dead);
+        let fresh = Census { alive: Some(came - dead), weak: count.weak, dead, extra: came, ..Census::default() };
+        self.keep_census(pack, new, fresh);
+    }
+
+    /// The line of fish that came instead of another, made where there is none.
+    fn line_for(&mut self, pack: Pack, instead_of: u32, got: &str) -> u32 {
+        let mut consignment = self.state.consignments.get(&pack.of.consignment).cloned().unwrap_or_default();
+        let found = consignment
+            .lines
+            .iter()
+            .position(|line| line.instead_of == Some(instead_of) && line.species == got)
+            .map(|index| u32::try_from(index + 1).unwrap_or(u32::MAX));
+        if let Some(found) = found {
+            return found;
+        }
+        let size = self.state.line(self.key(pack.of, instead_of)).and_then(|line| line.size.clone());
+        consignment.lines.push(Line {
+            listed_as: got.to_owned(),
+            species: got.to_owned(),
+            size,
+            instead_of: Some(instead_of),
+            ..Line::default()
+        });
+        let number = u32::try_from(consignment.lines.len()).unwrap_or(u32::MAX);
+        self.emit(Event::ConsignmentSet { no: pack.of.consignment, to: Some(consignment) });
+        number
+    }
+
+    /// Books fish found beyond the list, after the person said so.
+    pub(super) fn book_extra(&mut self, pack: Pack, line: u32, count: u32) -> Result<String, Stop> {
+        let before = self.census(pack, line);
+        let after = Census { extra: before.extra + count, ..before };
+        self.settle(pack, line, before, after)?;
+        Ok(self.census_in_words(pack, line, None))
+    }
+
+    fn census_in_words(&self, pack: Pack, line: u32, given: Option<u32>) -> String {
+        let key = self.key(pack.of, line);
+        let census = self.census(pack, line);
+        let lines = self.lines_of_box(pack.of).len();
+        say::standing::census(&say::standing::CensusLine {
+            species: (lines > 1).then(|| self.line_in_words(key)),
+            census,
+            left: self.state.books.held(&Account::Packed(pack), key),
+            pen: given.map(|_| say::place::pack(pack, None)),
+            other: self
+                .state
+                .bags
+                .get(&pack)
+                .into_iter()
+                .flat_map(|bag| bag.census.iter())
+                .filter(|(other, _)| {
+                    self.state.line(self.key(pack.of, **other)).is_some_and(|l| l.instead_of == Some(line))
+                })
+                .map(|(other, census)| (self.line_in_words(self.key(pack.of, *other)), census.extra))
+                .collect(),
+        })
+    }
+}
+
+/// What of a census is booked: never more than the bag has room for; the surplus waits for its answer.
+struct Booked {
+    dead: u32,
+    missing: u32,
+    culled: u32,
+}
+
+impl Booked {
+    fn of(census: &Census) -> Self {
+        let room = census.room() - census.wrong.min(census.room());
+        let dead = census.dead.min(room);
+        let culled = census.culled.min(room - dead);
+        let missing = census.missing.min(room - dead - culled);
+        Booked { dead, missing, culled }
+    }
+}
+
+/// The place that a pack is.
+pub(super) fn place_of(pack: Pack) -> Place {
+    match pack.bag {
+        Some(bag) => Place::Bag { number: pack.of.number, bag },
+        None => Place::Box { number: pack.of.number },
+    }
+}

@@ -1,0 +1,247 @@
+//! Importing a packing list: read back first, then booked, then its names matched to the crew's.
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
+
+use super::draft::{Done, Draft, Query, Stop};
+use super::place::choice;
+use super::refusal::Refusal;
+use crate::consignment::{
+    BoxKey, BoxRecord, Consignment, ConsignmentNo, Content, Line, LineKey, ListLine, PackingList,
+};
+use crate::journal::{Event, Matter};
+use crate::people::Power;
+use crate::say;
+use crate::species::{self, Match};
+use crate::stock::Account;
+
+/// The number under which lines without a box number are kept.
+const NO_BOX: u32 = 0;
+
+impl Draft<'_> {
+    /// Reads a list back and asks whether to import it. Nothing is imported before the answer.
+    pub(super) fn offer_list(&mut self, list: &PackingList) -> Result<Query, Stop> {
+        self.require(Power::ImportList)?;
+        if list.lines.is_empty() {
+            return Err(Refusal::NothingOnList { questions: list.questions.clone() }.into());
+        }
+        if let Some(by) = self.imported_as(list) {
+            return Err(Refusal::AlreadyImported { by }.into());
+        }
+        let boxes = boxes_of(list);
+        let summary = say::import::Summary {
+            supplier: list.supplier.clone(),
+            awb: list.awb.clone(),
+            boxes: boxes.len(),
+            bags: list.lines.iter().map(bags_of).sum(),
+            fish: list.total_qty,
+            species: kinds_of(list).len(),
+            stated: list.stated_total,
+            no_box: list.lines.iter().filter(|line| line.number.is_none()).count(),
+            questions: list.questions.clone(),
+        };
+        let text = say::import::read_back(&summary);
+        Ok(Query::choice(text, Matter::Import(Box::new(list.clone())), say::question::import_choices()))
+    }
+
+    /// What shows that the list was imported before: its airway bill or its invoice.
+    fn imported_as(&self, list: &PackingList) -> Option<String> {
+        self.state.open_consignments().find_map(|(_, consignment)| {
+            let same = |one: &Option<String>, other: &Option<String>| one.is_some() && one == other;
+            if same(&consignment.awb, &list.awb) {
+                return list.awb.clone();
+            }
+            let invoice =
+                same(&consignment.invoice, &list.invoice) && Some(&consignment.supplier) == list.supplier.as_ref();
+            list.invoice.clone().filter(|_| invoice)
+        })
+    }
+
+    /// Books a list that was confirmed.
+    pub(super) fn import(&mut self, list: &PackingList) -> Result<Done, Stop> {
+        if let Some(by) = self.imported_as(list) {
+            return Err(Refusal::AlreadyImported { by }.into());
+        }
+        let no = ConsignmentNo(self.state.consignments.last_key_value().map_or(0, |(no, _)| no.0) + 1);
+        let supplier = list.supplier.clone().unwrap_or_else(|| say::import::unnamed_supplier(no.0));
+        let kinds = kinds_of(list);
+        let mut doubts = Vec::new();
+        let lines = kinds.iter().map(|kind| self.line_from(kind, &supplier, &mut doubts)).collect();
+        let consignment = Consignment {
+            supplier: supplier.clone(),
+            awb: list.awb.clone(),
+            invoice: list.invoice.clone(),
+            packed_at: list.packed_at.clone(),
+            currency: list.currency.clone(),
+            gross_kg: list.gross_kg,
+            lines,
+            ..Consignment::default()
+        };
+        self.emit(Event::ConsignmentSet { no, to: Some(consignment) });
+        for (number, lines) in boxes_of(list) {
+            let key = BoxKey { consignment: no, number };
+            let contents = contents_of(&lines, &kinds);
+            self.emit(Event::BoxSet {
+                key,
+                to: Some(BoxRecord { contents: contents.clone(), ..BoxRecord::default() }),
+            });
+            for content in contents {
+                let pack = content.bag.map_or_else(|| key.loose(), |bag| key.bag(bag));
+                let line = LineKey { consignment: no, line: content.line };
+                self.transfer(line, Account::Listed.presumed(), Account::Packed(pack).presumed(), content.fish);
+            }
+        }
+        let warnings = self.warnings(no);
+        let standing = say::import::imported(&supplier, boxes_of(list).len(), list.total_qty, &warnings);
+        let ask = self.next_doubt(no, &supplier, &doubts);
+        Ok(Done { recorded: Some(String::new()), standing, ask })
+    }
+
+    /// A line of the consignment, its name matched to a known species, or to what the site said of this supplier before.
+    fn line_from(&self, kind: &ListLine, supplier: &str, doubts: &mut Vec<String>) -> Line {
+        let known = self.state.names.get(&(supplier.to_owned(), kind.species.clone())).cloned();
+        let (species, scientific) = match known {
+            Some(name) => (name, None),
+            None => match species::resolve(&kind.species, kind.scientific.as_deref()) {
+                Match::One(found) => (found.name().to_owned(), Some(found.scientific.to_owned())),
+                Match::Several(_) => {
+                    doubts.push(kind.species.clone());
+                    (kind.species.to_lowercase(), None)
+                }
+                Match::None => (kind.species.to_lowercase(), None),
+            },
+        };
+        Line {
+            listed_as: kind.species.clone(),
+            species,
+            scientific: kind.scientific.clone().or(scientific),
+            size: kind.size.clone(),
+            unit_price: kind.unit_price,
+            instead_of: None,
+        }
+    }
+
+    /// The question for the next name that fits several fish, if any.
+    fn next_doubt(&self, consignment: ConsignmentNo, supplier: &str, doubts: &[String]) -> Option<Query> {
+        let listed_as = doubts.first()?.clone();
+        let Match::Several(found) = species::resolve(&listed_as, None) else { return None };
+        let among: Vec<String> = found.iter().map(|species| species.name().to_owned()).collect();
+        let mut choices: Vec<_> = among.iter().map(|name| choice(name)).collect();
+        choices.push(say::question::as_listed_name());
+        let text = say::question::which_species(supplier, &listed_as, &among);
+        let matter = Matter::WhichSpecies { consignment, supplier: supplier.to_owned(), listed_as, among };
+        Some(Query::choice(text, matter, choices))
+    }
+
+    /// Keeps the answer for the supplier, names the consignment's lines by it, and asks about the next doubt.
+    pub(super) fn match_name(&mut self, no: ConsignmentNo, supplier: &str, listed_as: &str, name: String) -> Done {
+        self.emit(Event::NameMatched {
+            supplier: supplier.to_owned(),
+            listed_as: listed_as.to_owned(),
+            to: Some(name.clone()),
+        });
+        if let Some(mut consignment) = self.state.consignments.get(&no).cloned() {
+            for line in consignment.lines.iter_mut().filter(|line| line.listed_as == listed_as) {
+                line.species.clone_from(&name);
+            }
+            self.emit(Event::ConsignmentSet { no, to: Some(consignment) });
+        }
+        let doubts = self.doubts_of(no, supplier);
+        Done {
+            recorded: Some(say::import::matched(listed_as, &name)),
+            standing: String::new(),
+            ask: self.next_doubt(no, supplier, &doubts),
+        }
+    }
+
+    fn doubts_of(&self, no: ConsignmentNo, supplier: &str) -> Vec<String> {
+        let Some(consignment) = self.state.consignments.get(&no) else { return Vec::new() };
+        let mut doubts: Vec<String> = consignment
+            .lines
+            .iter()
+            .filter(|line| !self.state.names.contains_key(&(supplier.to_owned(), line.listed_as.clone())))
+            .filter(|line| matches!(species::resolve(&line.listed_as, line.scientific.as_deref()), Match::Several(_)))
+            .map(|line| line.listed_as.clone())
+            .collect();
+        doubts.dedup();
+        doubts
+    }
+
+    /// What must be known of the fish before a box is opened: listings and what can hurt a person.
+    fn warnings(&self, no: ConsignmentNo) -> Vec<String> {
+        let today = self.today();
+        let Some(consignment) = self.state.consignments.get(&no) else { return Vec::new() };
+        let mut warnings = Vec::new();
+        for (index, line) in consignment.lines.iter().enumerate() {
+            let key = LineKey { consignment: no, line: u32::try_from(index + 1).unwrap_or(u32::MAX) };
+            if let Some(listing) = line.scientific.as_deref().and_then(|name| species::cites(name, today)) {
+                warnings.push(say::import::listed_species(&line.species, &listing));
+            }
+            if let Some(species) = self.known_species(key) {
+                warnings.extend(
+                    species.harms_people().map(|caution| say::caution::species(&line.species, caution.caution)),
+                );
+            }
+        }
+        warnings.dedup();
+        warnings
+    }
+
+    /// The site's date now.
+    pub(super) fn today(&self) -> NaiveDate {
+        self.now.with_timezone(&self.settings.zone).date_naive()
+    }
+}
+
+/// The list's lines by box.
+fn boxes_of(list: &PackingList) -> BTreeMap<u32, Vec<ListLine>> {
+    let mut boxes: BTreeMap<u32, Vec<ListLine>> = BTreeMap::new();
+    for line in &list.lines {
+        boxes.entry(line.number.unwrap_or(NO_BOX)).or_default().push(line.clone());
+    }
+    boxes
+}
+
+/// One list line for each kind of fish, size and price, in the order of the list.
+fn kinds_of(list: &PackingList) -> Vec<ListLine> {
+    let mut kinds: Vec<ListLine> = Vec::new();
+    for line in &list.lines {
+        if !kinds.iter().any(|kind| same_kind(kind, line)) {
+            kinds.push(line.clone());
+        }
+    }
+    kinds
+}
+
+fn same_kind(one: &ListLine, other: &ListLine) -> bool {
+    one.species == other.species
+        && one.scientific == other.scientific
+        && one.size == other.size
+        && one.unit_price == other.unit_price
+}
+
+/// What a box holds: rows of the same kind without a bag number are one content.
+fn contents_of(lines: &[ListLine], kinds: &[ListLine]) -> Vec<Content> {
+    let mut contents: Vec<Content> = Vec::new();
+    for row in lines {
+        let index = kinds.iter().position(|kind| same_kind(kind, row)).unwrap_or(0);
+        let line = u32::try_from(index + 1).unwrap_or(u32::MAX);
+        let found = contents.iter_mut().find(|content| content.line == line && content.bag == row.bag);
+        match found {
+            Some(content) => {
+                content.fish += row.qty;
+                content.bags = match (content.bags, row.bags, row.bag) {
+                    (_, _, Some(_)) => content.bags,
+                    (one, other, None) => Some(one.unwrap_or(1) + other.unwrap_or(1)),
+                };
+            }
+            None => contents.push(Content { line, bag: row.bag, bags: row.bags, fish: row.qty }),
+        }
+    }
+    contents
+}
+
+fn bags_of(line: &ListLine) -> u32 {
+    line.bags.or(line.bag.map(|_| 1)).unwrap_or(1)
+}

@@ -1,0 +1,196 @@
+//! Orders typed in the chat that are no acts: people, buyers, prices, boxes that are late, lost or first.
+
+use std::str::FromStr;
+
+use rust_decimal::Decimal;
+
+use super::draft::{Done, Draft, Query, Stop};
+use super::refusal::Refusal;
+use crate::consignment::{LotNo, Standing};
+use crate::journal::{Event, Person};
+use crate::message::{Act, Place, Said};
+use crate::people::{Power, Role};
+use crate::say;
+
+/// An order, as typed.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Order {
+    /// A person is enrolled, or gets another role.
+    Enrol { name: String, role: Role, buyer: Option<String> },
+    /// A person loses access.
+    Remove { name: String },
+    /// A buyer's firm becomes known.
+    Buyer { name: String },
+    /// What a lot's fish cost.
+    Price { lot: u32, price: Decimal, currency: String },
+    /// What became of a box.
+    Box { number: u32, standing: Standing },
+    /// A box is opened first.
+    First { number: u32 },
+}
+
+/// Reads an order. Each has one plain form; anything else is no order and goes to the reader.
+pub(super) fn read(text: &str) -> Option<Order> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
+    let lower: Vec<&str> = lower.iter().map(String::as_str).collect();
+    match lower.as_slice() {
+        ["enrol" | "enroll", _, "as", role] => {
+            Role::from_name(role).map(|role| Order::Enrol { name: words[1].to_owned(), role, buyer: None })
+        }
+        ["enrol" | "enroll", _, "for", ..] if words.len() > 3 => {
+            Some(Order::Enrol { name: words[1].to_owned(), role: Role::Buyer, buyer: Some(words[3..].join(" ")) })
+        }
+        ["remove", _] => Some(Order::Remove { name: words[1].to_owned() }),
+        ["buyer", ..] if words.len() > 1 => Some(Order::Buyer { name: words[1..].join(" ") }),
+        ["price", "lot", lot, price, currency] => Some(Order::Price {
+            lot: lot.parse().ok()?,
+            price: Decimal::from_str(&price.replace(',', ".")).ok().filter(|price| *price > Decimal::ZERO)?,
+            currency: currency_code(currency)?,
+        }),
+        ["box", number, rest @ ..] => read_box(number.parse().ok()?, rest),
+        _ => None,
+    }
+}
+
+fn currency_code(word: &str) -> Option<String> {
+    (word.len() == 3 && word.chars().all(|letter| letter.is_ascii_alphabetic())).then(|| word.to_uppercase())
+}
+
+fn read_box(number: u32, rest: &[&str]) -> Option<Order> {
+    match rest {
+        ["first"] => Some(Order::First { number }),
+        ["late"] | ["is", "late"] => Some(Order::Box { number, standing: Standing::Late }),
+        ["on", .., "flight"] | ["is", "on", .., "flight"] => Some(Order::Box { number, standing: Standing::Late }),
+        ["lost"] | ["is", "lost"] => Some(Order::Box { number, standing: Standing::Lost }),
+        ["here"] | ["is", "here"] => Some(Order::Box { number, standing: Standing::Expected }),
+        _ => None,
+    }
+}
+
+impl Draft<'_> {
+    /// Carries out an order.
+    pub(super) fn order(&mut self, order: Order) -> Result<Done, Stop> {
+        match order {
+            Order::Enrol { name, role, buyer } => self.enrol(&name, role, buyer),
+            Order::Remove { name } => self.remove(&name),
+            Order::Buyer { name } => {
+                self.require(Power::NameBuyers)?;
+                self.emit(Event::BuyerSet { name: name.clone(), known: true });
+                Ok(Done::standing(say::standing::buyer_known(&name)))
+            }
+            Order::Price { lot, price, currency } => self.price(lot, price, &currency),
+            Order::Box { number, standing } => {
+                // The act is only what the question "whose box?" waits with; an order is typed again after it.
+                let act = Said::from(Act::Done { at: Place::Box { number } });
+                self.box_standing(number, standing, &act)
+            }
+            Order::First { number } => self.first(number),
+        }
+    }
+
+    /// Enrols a person, in the chat in which the person will be heard first.
+    pub(super) fn enrol(&mut self, name: &str, role: Role, buyer: Option<String>) -> Result<Done, Stop> {
+        self.require(Power::EnrolPeople)?;
+        if role != Role::Lead {
+            self.keep_a_lead(name)?;
+        }
+        if let Some(firm) = &buyer
+            && !self.state.buyers.contains(firm)
+        {
+            self.emit(Event::BuyerSet { name: firm.clone(), known: true });
+        }
+        let chat = self.state.people.get(name).and_then(|person| person.chat.clone());
+        self.emit(Event::PersonSet { name: name.to_owned(), to: Some(Person { role, buyer: buyer.clone(), chat }) });
+        Ok(Done::standing(say::standing::enrolled(name, role, buyer.as_deref())))
+    }
+
+    fn remove(&mut self, name: &str) -> Result<Done, Stop> {
+        self.require(Power::EnrolPeople)?;
+        if !self.state.people.contains_key(name) {
+            return Err(Refusal::NoSuchPerson { name: name.to_owned() }.into());
+        }
+        self.keep_a_lead(name)?;
+        self.emit(Event::PersonSet { name: name.to_owned(), to: None });
+        Ok(Done::standing(say::standing::removed(name)))
+    }
+
+    fn keep_a_lead(&self, name: &str) -> Result<(), Stop> {
+        let is_lead = |person: &Person| person.role == Role::Lead;
+        let others = self.state.people.iter().any(|(other, person)| other != name && is_lead(person));
+        if self.state.people.get(name).is_some_and(is_lead) && !others {
+            return Err(Refusal::LastLead.into());
+        }
+        Ok(())
+    }
+
+    fn price(&mut self, lot: u32, price: Decimal, currency: &str) -> Result<Done, Stop> {
+        self.require(Power::SetPrices)?;
+        let no = LotNo(lot);
+        let Some(mut record) = self.state.lots.get(&no).cloned() else {
+            return Err(Refusal::NoSuchLot { number: lot }.into());
+        };
+        record.price = Some((price, currency.to_owned()));
+        let species = self.state.species(record.line);
+        self.emit(Event::LotSet { no, to: Some(record) });
+        Ok(Done::standing(say::standing::priced(lot, &species, price, currency)))
+    }
+
+    fn first(&mut self, number: u32) -> Result<Done, Stop> {
+        self.require(Power::PinBoxFirst)?;
+        let keys = self.state.boxes_numbered(number);
+        let of = match keys.as_slice() {
+            [] => return Err(Refusal::NoSuchBox { number }.into()),
+            [one] => *one,
+            several => match several.iter().find(|key| Some(key.consignment) == self.consignment) {
+                Some(carried) => *carried,
+                None => {
+                    let act = Said::from(Act::Open { at: Place::Box { number } });
+                    return Err(Query::place(say::question::name_the_supplier(number), act).into());
+                }
+            },
+        };
+        let Some(mut record) = self.state.boxes.get(&of).cloned() else {
+            return Err(Refusal::NoSuchBox { number }.into());
+        };
+        if record.opened.is_some() {
+            return Err(Refusal::AlreadyOpened { number }.into());
+        }
+        record.pinned = true;
+        self.emit(Event::BoxSet { key: of, to: Some(record) });
+        Ok(Done::standing(say::standing::pinned(&self.box_name(of))))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_order_has_one_plain_form() {
+        let enrol = |name: &str, role, buyer: Option<&str>| {
+            Some(Order::Enrol { name: name.to_owned(), role, buyer: buyer.map(str::to_owned) })
+        };
+        assert_eq!(read("enrol Ana as crew"), enrol("Ana", Role::Crew, None));
+        assert_eq!(read("enrol rita for Reef & River"), enrol("rita", Role::Buyer, Some("Reef & River")));
+        assert_eq!(read("box 12 is on tomorrow's flight"), Some(Order::Box { number: 12, standing: Standing::Late }));
+        assert_eq!(read("box 12 lost"), Some(Order::Box { number: 12, standing: Standing::Lost }));
+        assert_eq!(
+            read("price lot 43 2,50 eur"),
+            Some(Order::Price { lot: 43, price: Decimal::new(250, 2), currency: "EUR".to_owned() })
+        );
+    }
+
+    #[test]
+    fn what_is_no_order_goes_to_the_reader() {
+        for text in [
+            "box 12 4 dead",
+            "remove the dead ones from A3",
+            "enrol",
+            "price lot x 2 EUR",
+            "box 12 late again, typical",
+        ] {
+            assert_eq!(read(text), None, "{text}");
+        }
+    }
+}

@@ -1,0 +1,148 @@
+//! Finding out which box, vessel or lot a place said in a message is.
+
+use super::draft::{Draft, Query, Stop};
+use super::refusal::Refusal;
+use crate::consignment::{BoxKey, ConsignmentNo, LotNo, Pack, Standing};
+use crate::journal::{Event, Matter, Spot, Vessel};
+use crate::message::{Choice, Place, Said, VesselKind};
+use crate::say;
+
+/// A place as the books know it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Where {
+    /// A whole box.
+    Box(BoxKey),
+    /// A bag.
+    Bag(Pack),
+    /// A tray.
+    Tray(String),
+    /// A tank, tub, sump or tap.
+    Tank(String),
+    /// A lot, in its tank.
+    Lot(LotNo, String),
+}
+
+impl Where {
+    /// Where a log entry about it belongs.
+    pub fn spot(&self) -> Spot {
+        match self {
+            Where::Box(of) => Spot::Pack(of.loose()),
+            Where::Bag(pack) => Spot::Pack(*pack),
+            Where::Tray(name) | Where::Tank(name) | Where::Lot(_, name) => Spot::Vessel(name.clone()),
+        }
+    }
+
+    /// The tank or tray, if it is one.
+    pub fn vessel(&self) -> Option<&str> {
+        match self {
+            Where::Tray(name) | Where::Tank(name) | Where::Lot(_, name) => Some(name),
+            Where::Box(_) | Where::Bag(_) => None,
+        }
+    }
+}
+
+impl Draft<'_> {
+    /// The box that bears the number, asked for by supplier where two open consignments have it.
+    pub fn find_box(&self, number: u32, act: &Said) -> Result<BoxKey, Stop> {
+        let found = self.state.boxes_numbered(number);
+        match found.as_slice() {
+            [] => Err(Refusal::NoSuchBox { number }.into()),
+            [one] => Ok(*one),
+            several => {
+                if let Some(carried) = several.iter().find(|key| Some(key.consignment) == self.consignment) {
+                    return Ok(*carried);
+                }
+                let among: Vec<ConsignmentNo> = several.iter().map(|key| key.consignment).collect();
+                let suppliers: Vec<String> = among.iter().map(|no| self.supplier(*no)).collect();
+                let choices = suppliers.iter().map(|name| choice(name)).collect();
+                Err(Query::choice(
+                    say::question::which_consignment(number, &suppliers),
+                    Matter::WhichConsignment { acts: vec![act.clone()], among },
+                    choices,
+                )
+                .into())
+            }
+        }
+    }
+
+    /// The supplier's name of a consignment, short enough for a line.
+    pub fn supplier(&self, no: ConsignmentNo) -> String {
+        self.state.consignments.get(&no).map(|consignment| consignment.supplier.clone()).unwrap_or_default()
+    }
+
+    /// What a place said in a message is. Undeclared trays and tanks are declared by use only while none of their kind is.
+    pub fn find(&mut self, place: &Place, act: &Said) -> Result<Where, Stop> {
+        match place {
+            Place::Box { number } => Ok(Where::Box(self.find_box(*number, act)?)),
+            Place::Bag { number, bag } => Ok(Where::Bag(self.find_box(*number, act)?.bag(*bag))),
+            Place::Tray { tray } => self.find_vessel(tray, true, act).map(Where::Tray),
+            Place::Tank { tank } => self.find_vessel(tank, false, act).map(Where::Tank),
+            Place::Lot { lot } => {
+                let no = LotNo(*lot);
+                let record = self.state.lots.get(&no).ok_or(Refusal::NoSuchLot { number: *lot })?;
+                Ok(Where::Lot(no, record.tank.clone()))
+            }
+        }
+    }
+
+    fn find_vessel(&mut self, name: &str, tray: bool, act: &Said) -> Result<String, Stop> {
+        let key = if tray { tray_key(name) } else { name.to_owned() };
+        if self.state.vessels.contains_key(&key) {
+            return Ok(key);
+        }
+        let any_of_kind = self
+            .state
+            .vessels
+            .values()
+            .any(|vessel| (vessel.kind == VesselKind::Tray) == tray && !vessel_is_tap(vessel));
+        if any_of_kind {
+            return Err(Query::choice(
+                say::question::new_vessel(name, tray),
+                Matter::NewVessel { name: key, acts: vec![act.clone()] },
+                say::question::yes_no(),
+            )
+            .into());
+        }
+        let kind = if tray { VesselKind::Tray } else { VesselKind::Tank };
+        self.emit(Event::VesselSet { name: key.clone(), to: Some(Vessel { kind, litres: None, system: None }) });
+        Ok(key)
+    }
+
+    /// The tray or tank that a vessel's key names.
+    pub fn vessel_where(&self, vessel: &str) -> Where {
+        let tray = self.state.is_tray(vessel, vessel.starts_with("tray "));
+        if tray { Where::Tray(vessel.to_owned()) } else { Where::Tank(vessel.to_owned()) }
+    }
+
+    /// Refuses what cannot be done with a box that is not here.
+    pub fn must_be_here(&self, of: BoxKey) -> Result<(), Stop> {
+        let standing = match self.state.boxes.get(&of).map(|record| &record.standing) {
+            Some(Standing::Lost) => "lost",
+            Some(Standing::PassedOn(_)) => "passed on",
+            _ => return Ok(()),
+        };
+        Err(Refusal::NotHere { number: of.number, standing }.into())
+    }
+}
+
+/// The key of a tray among the vessels: trays and tanks may share a name, so a tray's carries its kind.
+pub(crate) fn tray_key(name: &str) -> String {
+    format!("tray {name}")
+}
+
+/// The place that a vessel's key names.
+pub(crate) fn vessel_place(key: &str) -> Place {
+    match key.strip_prefix("tray ") {
+        Some(tray) => Place::Tray { tray: tray.to_owned() },
+        None => Place::Tank { tank: key.to_owned() },
+    }
+}
+
+fn vessel_is_tap(vessel: &Vessel) -> bool {
+    vessel.kind == VesselKind::Tap
+}
+
+/// A choice whose label is its only word.
+pub(super) fn choice(label: &str) -> Choice {
+    Choice { label: label.to_owned(), words: vec![label.to_lowercase()] }
+}

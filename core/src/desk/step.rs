@@ -1,0 +1,408 @@
+//! One step: reading the input, taking its acts one by one, and answering.
+
+use chrono::{DateTime, Utc};
+
+use super::answering::Next;
+use super::draft::{Done, Draft, Stop};
+use super::input::{Actor, Input, Outcome, What};
+use super::moving::Moving;
+use super::ordering;
+use super::place::Where;
+use super::selling::Shipping;
+use super::withdraw::{is_fix, place_of_act};
+use crate::consignment::ConsignmentNo;
+use crate::journal::{Cause, CauseKind, Class, Event, Outgoing, OutgoingId, Person, Speaker, State};
+use crate::message::{self, Act, Dialogue, Incoming, Place, Reading, Said};
+use crate::people::Role;
+use crate::say;
+use crate::settings::Settings;
+use crate::watch::clock;
+
+/// Decides what comes of one input. Changes nothing: the frame made of the outcome is applied by whoever journals it.
+///
+/// The frame made of it has the number `state.seq + 1`. An outcome without events and outgoing messages makes no frame,
+/// unless it is the platform's word on a delivery.
+pub fn step(state: &State, settings: &Settings, input: &Input, now: DateTime<Utc>) -> Outcome {
+    let nobody = Speaker { chat: String::new(), topic: None, person: String::new() };
+    let speaker = input.actor.as_ref().map_or(nobody, speaker_of);
+    let draft = Draft::new(state, settings, speaker, input.said_at, now);
+    let desk = Desk { draft, input, acts: Vec::new(), dialogue_before: None };
+    match (&input.what, &input.actor) {
+        (What::Enrol { name, role }, _) => desk.enrol_from_outside(name, *role),
+        (What::Tick, _) => desk.tick(),
+        (What::Delivered { .. }, _) => desk.outcome(),
+        (_, Some(actor)) if state.people.contains_key(&actor.person) => desk.hear(),
+        _ => desk.outcome(),
+    }
+}
+
+fn speaker_of(actor: &Actor) -> Speaker {
+    Speaker { chat: actor.chat.clone(), topic: actor.topic.clone(), person: actor.person.clone() }
+}
+
+struct Desk<'a> {
+    draft: Draft<'a>,
+    input: &'a Input,
+    acts: Vec<Said>,
+    dialogue_before: Option<Dialogue>,
+}
+
+impl Desk<'_> {
+    /// The first lead is enrolled by whoever runs the program.
+    fn enrol_from_outside(mut self, name: &str, role: Role) -> Outcome {
+        let chat = self.input.actor.as_ref().map(|actor| actor.chat.clone());
+        let person = Person { role, buyer: None, chat };
+        self.draft.emit(Event::PersonSet { name: name.to_owned(), to: Some(person) });
+        self.outcome()
+    }
+
+    fn tick(mut self) -> Outcome {
+        self.draft.tick();
+        self.outcome()
+    }
+
+    /// Somebody enrolled speaks.
+    fn hear(mut self) -> Outcome {
+        self.remember_chat();
+        let dialogue = self.dialogue();
+        self.dialogue_before = Some(dialogue.clone());
+        let after = match &self.input.what {
+            What::Message { text, re } => self.message(text, re, &dialogue),
+            What::Edit { of, text } => self.edit(of, text, dialogue),
+            What::Button { question, choice } => {
+                self.take_answer(*question, *choice);
+                without_question(dialogue, *question)
+            }
+            What::List(list) => {
+                match self.draft.offer_list(list) {
+                    Ok(query) => self.draft.ask(query),
+                    Err(stop) => self.stopped(stop),
+                }
+                dialogue
+            }
+            What::Photo { path, caption, re } => self.photo(path, caption, re, &dialogue),
+            What::Tick | What::Delivered { .. } | What::Enrol { .. } => dialogue,
+        };
+        self.heard(after);
+        self.outcome()
+    }
+
+    /// A person is reached in the chat in which the person was heard last.
+    fn remember_chat(&mut self) {
+        let name = self.draft.speaker.person.clone();
+        let chat = self.draft.speaker.chat.clone();
+        if let Some(person) = self.draft.state.people.get(&name).filter(|person| person.chat.as_ref() != Some(&chat)) {
+            let person = Person { chat: Some(chat), ..person.clone() };
+            self.draft.emit(Event::PersonSet { name, to: Some(person) });
+        }
+    }
+
+    fn dialogue(&self) -> Dialogue {
+        let spoken = self.draft.state.dialogues.get(&self.draft.speaker);
+        spoken.map(|spoken| spoken.dialogue.clone()).unwrap_or_default()
+    }
+
+    fn message(&mut self, text: &str, re: &[Place], dialogue: &Dialogue) -> Dialogue {
+        if let Some(order) = ordering::read(text) {
+            let done = self.draft.order(order);
+            self.answer_act("", done);
+            return dialogue.clone();
+        }
+        let reading = self.read(text, re, dialogue);
+        self.take_reading(reading)
+    }
+
+    fn read(&self, text: &str, re: &[Place], dialogue: &Dialogue) -> Reading {
+        let from = self.draft.buyer.clone().unwrap_or_else(|| self.draft.speaker.person.clone());
+        let incoming = Incoming { from, at: self.input.said_at, text: text.to_owned(), re: re.to_vec() };
+        message::read(&self.draft.vocabulary(), dialogue, &incoming)
+    }
+
+    fn take_reading(&mut self, reading: Reading) -> Dialogue {
+        if let Some(supplier) = &reading.supplier {
+            self.draft.consignment = self.consignment_of(supplier);
+        }
+        if let Some((question, choice)) = reading.chosen {
+            self.take_answer(question, choice);
+            return without_question(reading.dialogue, question);
+        }
+        let acts = self.with_corrections(&reading.acts);
+        self.acts = acts.clone();
+        self.take(&acts);
+        let mut dialogue = reading.dialogue;
+        if let Some(ask) = reading.ask {
+            self.draft.lines.push(say::ask::question(&ask.doubt));
+            let mut question = ask.question;
+            question.id = self.draft.number();
+            dialogue.question = Some(question);
+        }
+        if !reading.unread.is_empty() && !self.draft.lines.is_empty() {
+            self.draft.lines.push(say::unread(&reading.unread));
+        }
+        dialogue
+    }
+
+    fn consignment_of(&self, supplier: &str) -> Option<ConsignmentNo> {
+        let found = self.draft.state.open_consignments().find(|(_, consignment)| consignment.supplier == supplier);
+        found.map(|(no, _)| no)
+    }
+
+    /// Puts corrections into what they correct: the earlier frame is taken back, its acts are taken again, corrected.
+    fn with_corrections(&mut self, acts: &[Said]) -> Vec<Said> {
+        let mut taken = Vec::new();
+        for said in acts {
+            if !is_fix(&said.act) {
+                taken.push(said.clone());
+                continue;
+            }
+            let mark = self.draft.mark();
+            match self.draft.corrected(said) {
+                Ok(corrected) => taken.extend(corrected),
+                Err(stop) => {
+                    self.draft.back_to(&mark);
+                    self.stopped(stop);
+                }
+            }
+        }
+        taken
+    }
+
+    fn take(&mut self, acts: &[Said]) {
+        for said in acts {
+            let clause =
+                if matches!(said.act, Act::Ask { .. } | Act::Undo) { String::new() } else { self.clause(said) };
+            let mark = self.draft.mark();
+            let done = self.act(said);
+            if done.is_err() {
+                self.draft.back_to(&mark);
+            } else if let Some(place) = place_of_act(&said.act) {
+                self.draft.about.push(place.clone());
+            }
+            self.answer_act(&clause, done);
+        }
+    }
+
+    /// The recorded clause of an act; the supplier's name stands before a box number that is open in two.
+    fn clause(&self, said: &Said) -> String {
+        let clause = say::recorded::clause(said);
+        let number = match place_of_act(&said.act) {
+            Some(Place::Box { number } | Place::Bag { number, .. }) => *number,
+            _ => return clause,
+        };
+        match self.draft.consignment {
+            Some(no) if self.draft.state.is_doubled(number) => format!("{} {clause}", self.draft.supplier(no)),
+            _ => clause,
+        }
+    }
+
+    fn answer_act(&mut self, clause: &str, done: Result<Done, Stop>) {
+        match done {
+            Ok(done) => {
+                let recorded = done.recorded.unwrap_or_else(|| clause.to_owned());
+                let line = say::line(&recorded, &done.standing);
+                if !line.is_empty() {
+                    self.draft.lines.push(line);
+                }
+                if let Some(query) = done.ask {
+                    self.draft.ask(query);
+                }
+            }
+            Err(stop) => self.stopped(stop),
+        }
+    }
+
+    fn stopped(&mut self, stop: Stop) {
+        match stop {
+            Stop::Refused(refusal) => {
+                self.draft.lines.push(say::refusal::words(&refusal, self.draft.settings.zone));
+                self.draft.refusals.push(*refusal);
+            }
+            Stop::Asked(query) => self.draft.ask(*query),
+        }
+    }
+
+    fn take_answer(&mut self, question: u64, choice: usize) {
+        let mark = self.draft.mark();
+        match self.draft.answer(question, choice) {
+            Ok(Next::Said(done)) => self.answer_act("", Ok(done)),
+            Ok(Next::Take(acts)) => {
+                self.acts.extend(acts.iter().cloned());
+                self.take(&acts);
+            }
+            Err(stop) => {
+                self.draft.back_to(&mark);
+                self.stopped(stop);
+            }
+        }
+    }
+
+    /// An edited text is read with the dialogue as it stood before the original, whose record is taken back first.
+    fn edit(&mut self, of: &str, text: &str, dialogue: Dialogue) -> Dialogue {
+        let state = &self.draft.state;
+        let found = state.recent.iter().rev().find(|(_, recent)| {
+            let cause = &recent.cause;
+            let edited = matches!(&cause.kind, CauseKind::Edit { of: earlier } if earlier == of);
+            !recent.withdrawn && (cause.key == of || edited)
+        });
+        let Some((frame, recent)) = found.map(|(frame, recent)| (*frame, recent.clone())) else {
+            return self.message(text, &[], &dialogue);
+        };
+        let before = recent.cause.dialogue_before.clone().unwrap_or_default();
+        let reading = self.read(text, &[], &before);
+        if reading.acts == recent.cause.acts {
+            return dialogue;
+        }
+        let mark = self.draft.mark();
+        if !recent.cause.acts.is_empty()
+            && let Err(stop) = self.draft.withdraw(frame)
+        {
+            self.draft.back_to(&mark);
+            self.stopped(stop);
+            return dialogue;
+        }
+        if reading.acts.is_empty() && reading.ask.is_none() && !recent.cause.acts.is_empty() {
+            self.draft.lines.push(say::standing::undone(&self.draft.acts_in_words(frame)));
+        }
+        self.take_reading(reading)
+    }
+
+    /// A photo is kept where its caption, or the line it replies to, says.
+    fn photo(&mut self, path: &str, caption: &str, re: &[Place], dialogue: &Dialogue) -> Dialogue {
+        let after = if caption.is_empty() { dialogue.clone() } else { self.message(caption, re, dialogue) };
+        let at = re.first().cloned().or_else(|| {
+            let carried = after.carried.as_ref().filter(|carried| carried.at + CARRIED >= self.input.said_at);
+            carried.and_then(|carried| carried.places.first().cloned())
+        });
+        let note = Act::Note { text: say::standing::photo(path), at: at.clone() };
+        let said = Said::from(note);
+        let done = self.draft.note(at.as_ref(), &said, self.input.said_at);
+        let clause = say::standing::photo_kept(at.as_ref());
+        self.answer_act(&clause, done);
+        after
+    }
+
+    /// Takes one act.
+    fn act(&mut self, said: &Said) -> Result<Done, Stop> {
+        let at = self.happened(said);
+        let draft = &mut self.draft;
+        match &said.act {
+            Act::Arrive { stage, delay_min } => draft.arrive(*stage, *delay_min, said, at),
+            Act::Open { at: place } => draft.open(place, said, at),
+            Act::Done { at: place } => draft.done(place, said, at),
+            Act::Count(count) => {
+                let found = draft.find(&count.at, said)?;
+                let mut done = match &found {
+                    Where::Box(of) => draft.count_box(*of, count, said, at)?,
+                    Where::Bag(pack) => draft.count_bag(*pack, count, said, at)?,
+                    vessel => draft.count_vessel(vessel, count, said, at)?,
+                };
+                if let Some(vessel) = found.vessel() {
+                    let next = draft.answer_look(vessel, at).unwrap_or_default();
+                    done.standing = say::join(&[&done.standing, &next]);
+                }
+                Ok(done)
+            }
+            Act::Reading(water) => draft.read_water(water, said, at),
+            Act::Swap { at: place, .. } | Act::Dose { at: place, .. } => draft.treat(place, said, at),
+            Act::Move { to, from, count, species, .. } => {
+                let moving = Moving { to, from: from.as_ref(), count: *count, species: species.as_deref() };
+                draft.move_fish(&moving, said, at)
+            }
+            Act::Observe { at: place, .. } => draft.observe(place, said, at),
+            Act::Recheck { at: place, in_min, clock } => draft.recheck(place, *in_min, clock.as_deref(), said),
+            Act::Hold { at: place, hours, until, why } => {
+                draft.hold(place, *hours, until.as_deref(), why.as_deref(), said)
+            }
+            Act::Clear { at: place, count, anyway } => draft.clear(place, *count, anyway.as_deref(), said),
+            Act::Reserve { count, at: place, species, buyer, .. } => {
+                draft.reserve(count.unwrap_or(0), place.as_ref(), species.as_deref(), buyer.as_deref(), said)
+            }
+            Act::Ship { at: place, count, buyer, .. } => {
+                draft.ship(&Shipping { at: place, count: *count, buyer: buyer.as_deref() }, said)
+            }
+            Act::Later { in_min } => draft.later(*in_min),
+            Act::Note { at: place, .. } => draft.note(place.as_ref(), said, at),
+            Act::Ask { about, at: place, species } => {
+                let answer = draft.reply(*about, place.as_ref(), species.as_deref(), said)?;
+                Ok(Done { recorded: Some(String::new()), standing: answer, ask: None })
+            }
+            Act::Undo => {
+                let standing = draft.undo()?;
+                Ok(Done { recorded: Some(String::new()), standing, ask: None })
+            }
+            Act::Vessels { names, kind, litres, system } => draft.declare(names, *kind, *litres, system.as_deref()),
+        }
+    }
+
+    /// When it happened: the last time the clock showed what was said, else when it was said.
+    fn happened(&self, said: &Said) -> DateTime<Utc> {
+        let zone = self.draft.settings.zone;
+        let told = said.when.as_deref().and_then(|when| clock::last_local(self.input.said_at, zone, when));
+        told.unwrap_or(self.input.said_at)
+    }
+
+    fn heard(&mut self, mut dialogue: Dialogue) {
+        if let Some(question) = self.draft.question.take() {
+            dialogue.question = Some(question);
+        }
+        let speaker = self.draft.speaker.clone();
+        let consignment = self.draft.consignment.filter(|no| {
+            self.draft.state.consignments.get(no).is_some_and(|consignment| consignment.finished.is_none())
+        });
+        self.draft.emit(Event::Heard { speaker, dialogue, consignment });
+    }
+
+    fn outcome(self) -> Outcome {
+        let Desk { draft, input, acts, dialogue_before } = self;
+        let mut outgoing = draft.outgoing;
+        if !draft.lines.is_empty() {
+            let answer = Outgoing {
+                id: OutgoingId { frame: draft.state.seq + 1, nth: 0 },
+                chat: draft.speaker.chat.clone(),
+                topic: draft.speaker.topic.clone(),
+                reply_to: Some(input.key.clone()),
+                class: Class::Answer,
+                merge: draft.buttons.is_empty(),
+                replaces: None,
+                body: draft.lines.join("\n"),
+                buttons: draft.buttons,
+                about: draft.about,
+            };
+            outgoing.insert(0, answer);
+        }
+        for (nth, message) in outgoing.iter_mut().enumerate() {
+            message.id = OutgoingId { frame: draft.state.seq + 1, nth: u32::try_from(nth).unwrap_or(u32::MAX) };
+        }
+        let cause = Cause {
+            key: input.key.clone(),
+            kind: kind_of(&input.what),
+            speaker: input.actor.as_ref().map(|_| draft.speaker),
+            said_at: input.said_at,
+            acts,
+            dialogue_before,
+        };
+        Outcome { cause, events: draft.events, outgoing, refusals: draft.refusals }
+    }
+}
+
+/// How long a place is carried.
+const CARRIED: chrono::Duration = chrono::Duration::minutes(20);
+
+fn without_question(mut dialogue: Dialogue, id: u64) -> Dialogue {
+    if dialogue.question.as_ref().is_some_and(|question| question.id == id) {
+        dialogue.question = None;
+    }
+    dialogue
+}
+
+fn kind_of(what: &What) -> CauseKind {
+    match what {
+        What::Message { .. } | What::Photo { .. } => CauseKind::Message,
+        What::Edit { of, .. } => CauseKind::Edit { of: of.clone() },
+        What::Button { question, choice } => CauseKind::Button { question: *question, choice: *choice },
+        What::Tick => CauseKind::Tick,
+        What::List(list) => CauseKind::File { name: list.file.clone() },
+        What::Delivered { outgoing, outcome } => CauseKind::Delivered { outgoing: *outgoing, outcome: outcome.clone() },
+        What::Enrol { .. } => CauseKind::Admin,
+    }
+}

@@ -1,0 +1,291 @@
+//! Undo, correction and edit: what an earlier frame recorded is taken back by counter-movements.
+
+use super::draft::{Draft, Stop};
+use super::refusal::Refusal;
+use crate::consignment::{BoxKey, LineKey, LotNo, Pack};
+use crate::journal::{Event, Recent, Speaker, State, inverse_of};
+use crate::message::{Act, Count, Place, Said};
+use crate::say;
+use crate::stock::{Account, Books};
+
+impl Draft<'_> {
+    /// Takes back the speaker's last message that recorded something and was not taken back yet.
+    pub(super) fn undo(&mut self) -> Result<String, Stop> {
+        let frame = self.last_of_speaker(|_| true).ok_or(Refusal::NothingToUndo)?;
+        self.withdraw(frame)?;
+        Ok(say::standing::undone(&self.acts_in_words(frame)))
+    }
+
+    /// The speaker's last frame that recorded something and meets a condition.
+    pub(super) fn last_of_speaker(&self, meets: impl Fn(&Recent) -> bool) -> Option<u64> {
+        self.state
+            .recent
+            .iter()
+            .rev()
+            .find(|(_, recent)| {
+                !recent.withdrawn
+                    && is_same_person(recent.cause.speaker.as_ref(), &self.speaker)
+                    && !recent.cause.acts.is_empty()
+                    && !recent.cause.acts.iter().any(|said| matches!(said.act, Act::Undo))
+                    && recorded_something(recent)
+                    && meets(recent)
+            })
+            .map(|(frame, _)| *frame)
+    }
+
+    /// Takes one frame back, or says what stands in the way.
+    pub(super) fn withdraw(&mut self, frame: u64) -> Result<(), Stop> {
+        let Some(recent) = self.state.recent.get(&frame).cloned() else { return Err(Refusal::NothingToUndo.into()) };
+        if let Some((at, by, what)) = self.in_the_way(frame, &recent) {
+            return Err(Refusal::StandsInTheWay { at, by, what }.into());
+        }
+        let undone: Vec<Event> =
+            recent.inverse.iter().filter(|event| self.still_stands(event, frame, &recent)).cloned().collect();
+        let event = Event::Withdrawn { frame, undone };
+        if goes_below_nothing(&self.state, &event) {
+            return Err(Refusal::FishMovedOn.into());
+        }
+        self.emit(event);
+        Ok(())
+    }
+
+    /// A record that somebody set again since keeps its newer value; a box whose bags were handled since stays opened.
+    fn still_stands(&self, inverse: &Event, frame: u64, recent: &Recent) -> bool {
+        match inverse {
+            Event::FishMoved(_) | Event::EntrySet { .. } => true,
+            Event::BoxSet { key, .. } if self.was_handled_since(frame, *key) => false,
+            _ => inverse_of(&self.state, inverse).is_none_or(|now| recent.events.contains(&now)),
+        }
+    }
+
+    fn was_handled_since(&self, frame: u64, of: BoxKey) -> bool {
+        self.state.recent.range(frame + 1..).any(|(_, later)| {
+            !later.withdrawn
+                && later.events.iter().any(|event| matches!(event, Event::BagSet { key, .. } if key.of == of))
+        })
+    }
+
+    /// A later frame that made a census or move of the same bag or lot, which taking this one back would contradict.
+    fn in_the_way(&self, frame: u64, recent: &Recent) -> Option<(chrono::DateTime<chrono::Utc>, String, String)> {
+        let mine = touched(recent);
+        self.state
+            .recent
+            .range(frame + 1..)
+            .find(|(_, later)| !later.withdrawn && overlaps(&mine, &touched(later)))
+            .map(|(later_frame, later)| {
+                let by = later.cause.speaker.as_ref().map(|speaker| speaker.person.clone()).unwrap_or_default();
+                (later.cause.said_at, by, self.acts_in_words(*later_frame))
+            })
+    }
+
+    /// What a recent frame recorded, as clauses.
+    pub(super) fn acts_in_words(&self, frame: u64) -> String {
+        self.state
+            .recent
+            .get(&frame)
+            .map(|recent| recent.cause.acts.iter().map(say::recorded::clause).collect::<Vec<_>>().join("; "))
+            .unwrap_or_default()
+    }
+
+    /// The acts of a message with its corrections put into what the speaker recorded before.
+    ///
+    /// A correction takes the earlier frame back and leaves the earlier frame's acts, corrected, to be recorded again.
+    pub(super) fn corrected(&mut self, fix: &Said) -> Result<Vec<Said>, Stop> {
+        let place = place_of_act(&fix.act).cloned();
+        let frame = self
+            .last_of_speaker(|recent| recent.cause.acts.iter().any(|earlier| is_corrected_by(earlier, fix)))
+            .ok_or(Refusal::NothingToFix { at: place })?;
+        let acts: Vec<Said> = self
+            .state
+            .recent
+            .get(&frame)
+            .map(|recent| recent.cause.acts.iter().map(|earlier| correct(earlier, fix)).collect())
+            .unwrap_or_default();
+        self.withdraw(frame)?;
+        Ok(acts)
+    }
+}
+
+fn is_same_person(one: Option<&Speaker>, other: &Speaker) -> bool {
+    one.is_some_and(|one| one.person == other.person && one.chat == other.chat)
+}
+
+/// Whether a frame did more than hear somebody and settle questions.
+fn recorded_something(recent: &Recent) -> bool {
+    recent
+        .events
+        .iter()
+        .any(|event| !matches!(event, Event::Heard { .. } | Event::QuestionSet { .. } | Event::Withdrawn { .. }))
+}
+
+/// The bags, lots and trays that a frame set or moved fish in or out of.
+fn touched(recent: &Recent) -> Vec<Touched> {
+    let mut touched = Vec::new();
+    for event in &recent.events {
+        match event {
+            Event::BagSet { key, .. } => touched.push(Touched::Pack(*key)),
+            Event::LotSet { no, .. } => touched.push(Touched::Lot(*no)),
+            Event::FishMoved(movement) => {
+                touched.extend(touched_by(&movement.from.account, movement.line));
+                touched.extend(touched_by(&movement.to.account, movement.line));
+            }
+            _ => {}
+        }
+    }
+    touched
+}
+
+/// The loose fish of a box belong to no bag yet: giving one bag its share leaves the others' alone.
+fn touched_by(account: &Account, line: LineKey) -> Option<Touched> {
+    match account {
+        Account::Held(no) | Account::Cleared(no) => Some(Touched::Lot(*no)),
+        Account::Packed(pack) if pack.bag.is_some() => Some(Touched::Pack(*pack)),
+        Account::Tray(name) => Some(Touched::Tray(name.clone(), line)),
+        _ => None,
+    }
+}
+
+/// What a later frame may not have touched if an earlier one is to be taken back.
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Touched {
+    Pack(Pack),
+    Lot(LotNo),
+    Tray(String, LineKey),
+}
+
+fn overlaps(one: &[Touched], other: &[Touched]) -> bool {
+    one.iter().any(|touched| other.contains(touched))
+}
+
+/// Whether an event would leave an account below nothing.
+fn goes_below_nothing(state: &State, event: &Event) -> bool {
+    let mut books = state.books.clone();
+    let movements = |events: &[Event], books: &mut Books| {
+        for event in events {
+            if let Event::FishMoved(movement) = event {
+                books.apply(movement);
+            }
+        }
+    };
+    match event {
+        Event::Withdrawn { undone, .. } => movements(undone, &mut books),
+        other => movements(std::slice::from_ref(other), &mut books),
+    }
+    !books.faults().is_empty()
+}
+
+/// The place that names an act, for finding what a correction corrects.
+pub(super) fn place_of_act(act: &Act) -> Option<&Place> {
+    match act {
+        Act::Count(count) => Some(&count.at),
+        Act::Reading(water) => Some(&water.at),
+        Act::Swap { at, .. }
+        | Act::Dose { at, .. }
+        | Act::Observe { at, .. }
+        | Act::Recheck { at, .. }
+        | Act::Hold { at, .. }
+        | Act::Clear { at, .. }
+        | Act::Ship { at, .. }
+        | Act::Open { at }
+        | Act::Done { at } => Some(at),
+        Act::Move { to, .. } => Some(to),
+        Act::Reserve { at, .. } | Act::Note { at, .. } | Act::Ask { at, .. } => at.as_ref(),
+        Act::Arrive { .. } | Act::Later { .. } | Act::Undo | Act::Vessels { .. } => None,
+    }
+}
+
+/// Whether an act is a correction.
+pub(super) fn is_fix(act: &Act) -> bool {
+    match act {
+        Act::Count(count) => count.fix,
+        Act::Reading(water) => water.fix,
+        Act::Swap { fix, .. }
+        | Act::Dose { fix, .. }
+        | Act::Move { fix, .. }
+        | Act::Reserve { fix, .. }
+        | Act::Ship { fix, .. } => *fix,
+        _ => false,
+    }
+}
+
+/// Same kind, same place, and the same product or fish where the correction names one.
+fn is_corrected_by(earlier: &Said, fix: &Said) -> bool {
+    let same_kind = std::mem::discriminant(&earlier.act) == std::mem::discriminant(&fix.act);
+    let same_place = place_of_act(&earlier.act) == place_of_act(&fix.act) || place_of_act(&fix.act).is_none();
+    let same_name = match (&earlier.act, &fix.act) {
+        (Act::Dose { product, .. }, Act::Dose { product: fixed, .. }) => product == fixed,
+        (Act::Reserve { species, .. }, Act::Reserve { species: fixed, .. }) => fixed.is_none() || species == fixed,
+        (Act::Count(count), Act::Count(fixed)) => fixed.species.is_none() || count.species == fixed.species,
+        _ => true,
+    };
+    same_kind && same_place && same_name
+}
+
+/// The earlier act with the corrected fields; an act that the correction does not speak of stays as it was.
+fn correct(earlier: &Said, fix: &Said) -> Said {
+    if !is_corrected_by(earlier, fix) {
+        return earlier.clone();
+    }
+    let act = match (&earlier.act, &fix.act) {
+        (Act::Count(earlier), Act::Count(fix)) => Act::Count(correct_count(earlier, fix)),
+        (Act::Reading(earlier), Act::Reading(fix)) => {
+            let mut water = earlier.clone();
+            for (measure, value) in &fix.values {
+                water.values.insert(*measure, *value);
+                water.over.remove(measure);
+            }
+            water.over.extend(fix.over.iter().copied());
+            Act::Reading(water)
+        }
+        (Act::Swap { at, .. }, Act::Swap { percent, litres, .. }) => {
+            Act::Swap { at: at.clone(), percent: *percent, litres: *litres, fix: false }
+        }
+        (Act::Dose { at, product, amount, unit, .. }, Act::Dose { amount: fixed, unit: fixed_unit, .. }) => Act::Dose {
+            at: at.clone(),
+            product: product.clone(),
+            amount: fixed.or(*amount),
+            unit: fixed_unit.or(*unit),
+            fix: false,
+        },
+        (Act::Move { to, from, count, species, .. }, Act::Move { from: f, count: c, species: s, .. }) => Act::Move {
+            to: to.clone(),
+            from: f.clone().or_else(|| from.clone()),
+            count: c.or(*count),
+            species: s.clone().or_else(|| species.clone()),
+            fix: false,
+        },
+        (Act::Reserve { count, at, species, buyer, .. }, Act::Reserve { count: c, buyer: b, .. }) => Act::Reserve {
+            count: c.or(*count),
+            at: at.clone(),
+            species: species.clone(),
+            buyer: b.clone().or_else(|| buyer.clone()),
+            fix: false,
+        },
+        (Act::Ship { at, count, buyer, .. }, Act::Ship { count: c, buyer: b, .. }) => {
+            Act::Ship { at: at.clone(), count: c.or(*count), buyer: b.clone().or_else(|| buyer.clone()), fix: false }
+        }
+        (earlier, _) => earlier.clone(),
+    };
+    Said { act, when: fix.when.clone().or_else(|| earlier.when.clone()) }
+}
+
+fn correct_count(earlier: &Count, fix: &Count) -> Count {
+    let living_fixed = fix.alive.is_some() || fix.sound.is_some();
+    Count {
+        at: earlier.at.clone(),
+        sound: fix.sound.or(if living_fixed { None } else { earlier.sound }),
+        alive: fix.alive.or(if living_fixed { None } else { earlier.alive }),
+        weak: fix.weak.or(earlier.weak),
+        dead: fix.dead.or(earlier.dead),
+        missing: fix.missing.or(earlier.missing),
+        extra: fix.extra.or(earlier.extra),
+        of: fix.of.or(earlier.of),
+        all: fix.all.or(if fix.dead.is_some() || living_fixed { None } else { earlier.all }),
+        more: earlier.more,
+        revived: fix.revived.or(earlier.revived),
+        culled: fix.culled.or(earlier.culled),
+        got: fix.got.clone().or_else(|| earlier.got.clone()),
+        species: fix.species.clone().or_else(|| earlier.species.clone()),
+        fix: false,
+    }
+}

@@ -1,0 +1,197 @@
+//! Wire types of consignments, boxes and bags.
+
+use chrono::{DateTime, Utc};
+use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
+
+use super::mirror::mirror;
+use crate::consignment;
+use crate::message::Stage;
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Consignment {
+    supplier: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    awb: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    invoice: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    packed_at: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    currency: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    gross_kg: Option<Decimal>,
+    lines: Vec<Line>,
+    stages: Vec<(Stage, DateTime<Utc>)>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    delay_min: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    finished: Option<DateTime<Utc>>,
+}
+
+mirror!(struct Consignment, consignment::Consignment {
+    supplier,
+    awb,
+    invoice,
+    packed_at,
+    currency,
+    gross_kg,
+    lines: list,
+    stages: pairs,
+    delay_min,
+    finished,
+});
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Line {
+    listed_as: String,
+    species: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    scientific: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    size: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unit_price: Option<Decimal>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    instead_of: Option<u32>,
+}
+
+mirror!(struct Line, consignment::Line { listed_as, species, scientific, size, unit_price, instead_of });
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct BoxRecord {
+    contents: Vec<Content>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    opened: Option<DateTime<Utc>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    finished: Option<DateTime<Utc>>,
+    standing: Standing,
+    pinned: bool,
+}
+
+mirror!(struct BoxRecord, consignment::BoxRecord { contents: list, opened, finished, standing, pinned });
+
+#[derive(Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum Standing {
+    Expected,
+    Late,
+    Lost,
+    PassedOn(String),
+}
+
+mirror!(enum Standing, consignment::Standing { Expected, Late, Lost, PassedOn(buyer) });
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Content {
+    line: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bag: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bags: Option<u32>,
+    fish: u32,
+}
+
+mirror!(struct Content, consignment::Content { line, bag, bags, fish });
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct BagRecord {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    opened: Option<DateTime<Utc>>,
+    census: Vec<(u32, Census)>,
+}
+
+mirror!(struct BagRecord, consignment::BagRecord { opened, census: pairs });
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Census {
+    expected: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    sound: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    alive: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    weak: Option<u32>,
+    dead: u32,
+    culled: u32,
+    missing: u32,
+    extra: u32,
+    wrong: u32,
+}
+
+mirror!(struct Census, consignment::Census { expected, sound, alive, weak, dead, culled, missing, extra, wrong });
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct PackingList {
+    file: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    awb: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    invoice: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    supplier: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    packed_at: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    currency: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    gross_kg: Option<Decimal>,
+    lines: Vec<ListLine>,
+    total_qty: u64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    stated_total: Option<u64>,
+    questions: Vec<String>,
+}
+
+mirror!(struct PackingList, consignment::PackingList {
+    file,
+    awb,
+    invoice,
+    supplier,
+    packed_at,
+    currency,
+    gross_kg,
+    lines: list,
+    total_qty,
+    stated_total,
+    questions,
+});
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ListLine {
+    #[serde(rename = "box", skip_serializing_if = "Option::is_none")]
+    number: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bag: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bags: Option<u32>,
+    species: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    scientific: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    size: Option<String>,
+    qty: u32,
+    bonus: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unit_price: Option<Decimal>,
+}
+
+mirror!(struct ListLine, consignment::ListLine {
+    number,
+    bag,
+    bags,
+    species,
+    scientific,
+    size,
+    qty,
+    bonus,
+    unit_price,
+});

@@ -1,0 +1,157 @@
+//! Tokens into items: numbers, words with their meanings, fish, buyers. Places are found afterwards.
+
+use super::Vocabulary;
+use super::lexicon::{Lexicon, Meaning};
+use super::names::Names;
+use super::place_words::Mention;
+use super::token::{Kind, Token};
+
+/// What an item is.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum What {
+    Number {
+        value: f64,
+        /// "7.2" may be bag 2 of box 7.
+        parts: Option<(u32, u32)>,
+        /// Spelled in letters.
+        spelled: bool,
+    },
+    Clock(u32, u32),
+    Date(i32, u32, u32),
+    Mark(char),
+    Line,
+    Words(Vec<Meaning>),
+    /// The fish that the word may mean, by the vocabulary's names.
+    Species(Vec<String>),
+    Buyer(Vec<String>),
+    Supplier(String),
+    Crew,
+    Place(Mention),
+    Unknown,
+}
+
+/// One item and the tokens that it is made of.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Item {
+    pub what: What,
+    pub first: usize,
+    /// Behind its last token.
+    pub end: usize,
+}
+
+/// A meaning that lies over some tokens.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Layer {
+    pub meaning: Meaning,
+    pub first: usize,
+    pub end: usize,
+}
+
+impl Item {
+    pub(crate) fn value(&self, class: &str) -> Option<&'static str> {
+        match &self.what {
+            What::Words(meanings) => meanings.iter().find(|m| m.class == class).map(|m| m.value),
+            _ => None,
+        }
+    }
+
+    pub(crate) fn number(&self) -> Option<f64> {
+        match self.what {
+            What::Number { value, .. } => Some(value),
+            _ => None,
+        }
+    }
+
+    /// A whole number that can count fish.
+    pub(crate) fn whole(&self) -> Option<u32> {
+        self.number().and_then(whole)
+    }
+}
+
+/// The number as whole fish or a name, if it is one.
+pub(crate) fn whole(value: f64) -> Option<u32> {
+    (value >= 0.0 && value.fract() == 0.0 && value <= 1_000_000.0).then_some(value as u32)
+}
+
+/// Splits tokens into items.
+pub(crate) fn items(lexicon: &Lexicon, vocabulary: &Vocabulary, names: &Names, text: &[Token]) -> Vec<Item> {
+    let mut out: Vec<Item> = Vec::new();
+    let mut at = 0;
+    while at < text.len() {
+        let token = &text[at];
+        let mut length = 1;
+        let what = match token.kind {
+            Kind::Line => What::Line,
+            Kind::Clock(h, m) => What::Clock(h, m),
+            Kind::Date(y, m, d) => What::Date(y, m, d),
+            Kind::Number { value, parts } => What::Number { value, parts, spelled: false },
+            Kind::Mark(_) | Kind::Word => {
+                let behind_number = out.last().is_some_and(|item| item.number().is_some());
+                let known = lexicon.plain(text, at, behind_number);
+                let longest = known.map_or(0, |(_, n)| n);
+                if let Some((fish, n)) = names.species_at(lexicon, vocabulary, text, at).filter(|(_, n)| *n >= longest)
+                {
+                    length = n;
+                    What::Species(fish)
+                } else if let Some((buyers, n)) = names.buyer_at(text, at).filter(|(_, n)| *n > longest) {
+                    length = n;
+                    What::Buyer(buyers)
+                } else if let Some((supplier, n)) = names.supplier_at(text, at) {
+                    length = n;
+                    What::Supplier(supplier)
+                } else if let Some((meanings, n)) = known {
+                    length = n;
+                    words(meanings, behind_number)
+                } else if let Kind::Mark(c) = token.kind {
+                    What::Mark(c)
+                } else if names.is_crew(&token.text) {
+                    What::Crew
+                } else {
+                    What::Unknown
+                }
+            }
+        };
+        out.push(Item { what, first: at, end: at + length });
+        at += length;
+        join_spelled(&mut out);
+    }
+    out
+}
+
+fn words(meanings: &[Meaning], behind_number: bool) -> What {
+    if let Some(value) = meanings.iter().find(|m| m.class == "number").and_then(|m| m.value.parse().ok()) {
+        return What::Number { value, parts: None, spelled: true };
+    }
+    What::Words(
+        meanings
+            .iter()
+            .filter(|m| m.class != "shortunit" || behind_number)
+            .map(|m| if m.class == "shortunit" { Meaning { class: "unit", ..*m } } else { *m })
+            .collect(),
+    )
+}
+
+/// "twenty five" and "twenty-five" are one number.
+fn join_spelled(out: &mut Vec<Item>) {
+    let spelled = |item: &Item| match item.what {
+        What::Number { value, spelled: true, .. } => Some(value),
+        _ => None,
+    };
+    let Some(units) = out.last().and_then(spelled).filter(|v| (1.0..10.0).contains(v)) else { return };
+    let dash = out.len() >= 3 && out[out.len() - 2].what == What::Mark('-');
+    let Some(before) = out.len().checked_sub(if dash { 3 } else { 2 }) else { return };
+    let Some(tens) = spelled(&out[before]).filter(|v| (20.0..100.0).contains(v) && v % 10.0 == 0.0) else { return };
+    let end = out[out.len() - 1].end;
+    out.truncate(before + 1);
+    out[before] =
+        Item { what: What::Number { value: tens + units, parts: None, spelled: true }, first: out[before].first, end };
+}
+
+/// The layered meanings of a text.
+pub(crate) fn layers(lexicon: &Lexicon, text: &[Token]) -> Vec<Layer> {
+    (0..text.len())
+        .flat_map(|at| {
+            lexicon.layered(text, at).into_iter().map(move |(meaning, n)| Layer { meaning, first: at, end: at + n })
+        })
+        .collect()
+}

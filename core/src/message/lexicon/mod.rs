@@ -1,0 +1,210 @@
+//! The words of the trade as data: one file a language, read once.
+//!
+//! A line is `class value: phrase | phrase`. A phrase may stand in several classes. Classes in [`LAYERED`] are matched beside the
+//! others, so that "dead so far" can be the topic of a question while "dead" stays a state of fish.
+
+use std::collections::{BTreeSet, HashMap, HashSet};
+use std::sync::OnceLock;
+
+use super::token::{Kind, Token, tokens};
+
+const ENGLISH: &str = include_str!("en.txt");
+
+/// Classes that lie over the plain reading of the words.
+const LAYERED: [&str; 18] = [
+    "topic",
+    "mood",
+    "q",
+    "aux",
+    "aside",
+    "self",
+    "you",
+    "fix",
+    "arrive",
+    "late",
+    "customs",
+    "giveme",
+    "later",
+    "want",
+    "putmedown",
+    "undo",
+    "note",
+    "polite",
+];
+
+/// Classes whose longer words are understood with a slip of the finger.
+const FORGIVING: [&str; 8] = ["state", "sign", "sign?", "measure", "product", "key", "arrive", "water"];
+
+/// One meaning: its class and the value in that class.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Meaning {
+    pub class: &'static str,
+    pub value: &'static str,
+}
+
+#[derive(Debug)]
+struct Phrase {
+    words: Vec<String>,
+    meanings: Vec<Meaning>,
+}
+
+type Table = HashMap<String, Vec<Phrase>>;
+
+/// The lexicon of one language.
+#[derive(Debug, Default)]
+pub(crate) struct Lexicon {
+    plain: Table,
+    layered: Table,
+    /// Words of letters and digits, such as "nh3".
+    mixed: HashSet<String>,
+    /// Every single word, so that a known word is never taken for a slip of another.
+    words: HashSet<String>,
+    forgiving: BTreeSet<String>,
+}
+
+/// The English lexicon.
+pub(crate) fn english() -> &'static Lexicon {
+    static LEXICON: OnceLock<Lexicon> = OnceLock::new();
+    LEXICON.get_or_init(|| Lexicon::parse(ENGLISH))
+}
+
+impl Lexicon {
+    fn parse(data: &'static str) -> Self {
+        let mut lexicon = Lexicon::default();
+        let lines = || {
+            data.lines().filter(|line| !line.starts_with('#')).filter_map(|line| {
+                let (head, phrases) = line.split_once(": ")?;
+                let (class, value) = head.split_once(' ')?;
+                Some((Meaning { class, value }, phrases))
+            })
+        };
+        for (_, phrases) in lines() {
+            for run in phrases.split(|c: char| !c.is_alphanumeric()) {
+                if run.chars().any(char::is_alphabetic) && run.chars().any(|c| c.is_ascii_digit()) {
+                    lexicon.mixed.insert(run.to_owned());
+                }
+            }
+        }
+        for (meaning, phrases) in lines() {
+            for phrase in phrases.split('|').map(str::trim).filter(|phrase| !phrase.is_empty()) {
+                lexicon.add(meaning, phrase);
+            }
+        }
+        for table in [&mut lexicon.plain, &mut lexicon.layered] {
+            for phrases in table.values_mut() {
+                phrases.sort_by_key(|phrase| std::cmp::Reverse(phrase.words.len()));
+            }
+        }
+        lexicon
+    }
+
+    fn add(&mut self, meaning: Meaning, phrase: &str) {
+        let words: Vec<String> =
+            tokens(phrase, |run| self.mixed.contains(run)).into_iter().map(|token| token.text).collect();
+        let Some(first) = words.first().cloned() else { return };
+        for word in &words {
+            self.words.insert(word.clone());
+            if FORGIVING.contains(&meaning.class) && word.len() >= 4 && word.is_ascii() {
+                self.forgiving.insert(word.clone());
+            }
+        }
+        let table = if LAYERED.contains(&meaning.class) { &mut self.layered } else { &mut self.plain };
+        let entries = table.entry(first).or_default();
+        match entries.iter_mut().find(|entry| entry.words == words) {
+            Some(entry) if entry.meanings.contains(&meaning) => {}
+            Some(entry) => entry.meanings.push(meaning),
+            None => entries.push(Phrase { words, meanings: vec![meaning] }),
+        }
+    }
+
+    /// Whether a run of letters and digits is one word.
+    pub(crate) fn is_mixed(&self, run: &str) -> bool {
+        self.mixed.contains(run)
+    }
+
+    /// Whether this single word is known in any class.
+    pub(crate) fn knows(&self, word: &str) -> bool {
+        self.words.contains(word)
+    }
+
+    /// The longest plain phrase that starts at `at`, and how many tokens it takes.
+    pub(crate) fn plain(&self, text: &[Token], at: usize, behind_number: bool) -> Option<(&[Meaning], usize)> {
+        longest(&self.plain, text, at, |meanings| {
+            behind_number || meanings.iter().any(|meaning| meaning.class != "shortunit")
+        })
+    }
+
+    /// All layered phrases that start at `at`, the longest first.
+    pub(crate) fn layered(&self, text: &[Token], at: usize) -> Vec<(Meaning, usize)> {
+        let mut found = Vec::new();
+        for word in spellings(&text[at]) {
+            for phrase in self.layered.get(word).into_iter().flatten() {
+                if fits(phrase, text, at) {
+                    found.extend(phrase.meanings.iter().map(|meaning| (*meaning, phrase.words.len())));
+                }
+            }
+        }
+        found
+    }
+
+    /// The trade word that a misspelt one stands for. Short words, and words that are known, stand for themselves; a word of
+    /// four letters is forgiven swapped letters only, as "daed", and one letter too many, as "deadd".
+    pub(crate) fn forgive(&self, word: &str) -> Option<&str> {
+        let length = word.len();
+        if !(4..=16).contains(&length) || !word.is_ascii() || self.knows(word) {
+            return None;
+        }
+        self.forgiving
+            .iter()
+            .filter(|known| known.len().abs_diff(length) <= 2 && known.as_bytes()[0] == word.as_bytes()[0])
+            .filter_map(|known| {
+                let distance = strsim::osa_distance(known, word);
+                let allowed = match (known.len(), length) {
+                    (4, 4) => usize::from(same_letters(known, word)),
+                    (4, 5) => 1,
+                    (4, _) | (_, 4) => 0,
+                    (8.., 8..) => 2,
+                    _ => 1,
+                };
+                (distance <= allowed).then_some((distance, known.as_str()))
+            })
+            .min_by_key(|(distance, _)| *distance)
+            .map(|(_, known)| known)
+    }
+}
+
+fn same_letters(a: &str, b: &str) -> bool {
+    let sorted = |word: &str| {
+        let mut letters: Vec<u8> = word.bytes().collect();
+        letters.sort_unstable();
+        letters
+    };
+    sorted(a) == sorted(b)
+}
+
+fn spellings(token: &Token) -> impl Iterator<Item = &str> {
+    std::iter::once(token.text.as_str()).chain(token.base.as_deref())
+}
+
+fn fits(phrase: &Phrase, text: &[Token], at: usize) -> bool {
+    text.len() >= at + phrase.words.len()
+        && phrase
+            .words
+            .iter()
+            .zip(&text[at..])
+            .all(|(word, token)| (token.text == *word || token.base.as_ref() == Some(word)) && token.kind != Kind::Line)
+}
+
+fn longest<'a>(
+    table: &'a Table,
+    text: &[Token],
+    at: usize,
+    allowed: impl Fn(&[Meaning]) -> bool,
+) -> Option<(&'a [Meaning], usize)> {
+    spellings(&text[at])
+        .filter_map(|word| table.get(word))
+        .flatten()
+        .filter(|phrase| fits(phrase, text, at) && allowed(&phrase.meanings))
+        .max_by_key(|phrase| phrase.words.len())
+        .map(|phrase| (phrase.meanings.as_slice(), phrase.words.len()))
+}

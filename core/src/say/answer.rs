@@ -1,0 +1,232 @@
+//! Answers to questions.
+
+use super::{place, time};
+use crate::journal::Tally;
+use crate::message::Place;
+
+/// A look that is due.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DueLine {
+    /// Where.
+    pub place: String,
+    /// The fish.
+    pub fish: String,
+    /// When.
+    pub at: String,
+    /// Minutes it is overdue.
+    pub overdue: Option<i64>,
+}
+
+/// What must be looked at and when.
+pub fn due(lines: &[DueLine]) -> String {
+    if lines.is_empty() {
+        return "No look is due.".to_owned();
+    }
+    let words: Vec<String> = lines
+        .iter()
+        .map(|line| {
+            let fish = if line.fish.is_empty() { String::new() } else { format!(" ({})", line.fish) };
+            let late = line.overdue.map(|minutes| format!(", {} overdue", time::length(minutes))).unwrap_or_default();
+            format!("{} {}{fish}{late}", line.at, line.place)
+        })
+        .collect();
+    words.join("\n")
+}
+
+/// One consignment on the board.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BoardLine {
+    /// The supplier.
+    pub supplier: String,
+    /// Boxes finished or passed on.
+    pub done: usize,
+    /// Boxes in all.
+    pub boxes: usize,
+    /// Boxes on a later flight.
+    pub late: usize,
+    /// Its fish.
+    pub tally: Tally,
+}
+
+/// The whole night.
+pub fn board(consignments: &[BoardLine], due: &[DueLine]) -> String {
+    if consignments.is_empty() && due.is_empty() {
+        return "Nothing is open. Send a packing list to begin.".to_owned();
+    }
+    let mut lines: Vec<String> = consignments.iter().map(board_line).collect();
+    if let Some(next) = due.first() {
+        lines.push(format!("Next look: {} at {}", next.place, next.at));
+    }
+    lines.join("\n")
+}
+
+fn board_line(line: &BoardLine) -> String {
+    let tally = &line.tally;
+    let late = if line.late > 0 { format!(", {} late", line.late) } else { String::new() };
+    let mut parts = vec![
+        format!("{}: {} of {} boxes done{late}", line.supplier, line.done, line.boxes),
+        format!("{} listed, {} living, {} placed", tally.listed, tally.living(), tally.placed()),
+    ];
+    parts.extend(losses(tally));
+    if tally.cleared + tally.reserved + tally.shipped > 0 {
+        parts.push(format!("{} cleared, {} reserved, {} shipped", tally.cleared, tally.reserved, tally.shipped));
+    }
+    parts.join("; ")
+}
+
+/// What was lost, in the trade's words; never merged.
+pub fn losses(tally: &Tally) -> Option<String> {
+    let words: Vec<String> = [
+        (tally.doa, "DOA"),
+        (tally.daa, "DAA"),
+        (tally.short, "short"),
+        (tally.wrong, "wrong"),
+        (tally.culled, "culled"),
+        (tally.unaccounted, "unaccounted"),
+        (tally.extra, "extra"),
+    ]
+    .iter()
+    .filter(|(fish, _)| *fish > 0)
+    .map(|(fish, word)| format!("{fish} {word}"))
+    .collect();
+    (!words.is_empty()).then(|| words.join(", "))
+}
+
+/// How many died so far.
+pub fn deaths(lines: &[(String, Tally)]) -> String {
+    if lines.is_empty() {
+        return "No consignment is open.".to_owned();
+    }
+    let words: Vec<String> = lines
+        .iter()
+        .map(|(name, tally)| format!("{name}: {} DOA, {} DAA of {} listed", tally.doa, tally.daa, tally.listed))
+        .collect();
+    words.join("\n")
+}
+
+/// One box of the opening order, with why.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OrderLine {
+    /// The box.
+    pub name: String,
+    /// What is in it.
+    pub fish: String,
+    /// Why it stands here.
+    pub why: Vec<String>,
+}
+
+/// Which box next.
+pub fn order(lines: &[OrderLine]) -> String {
+    if lines.is_empty() {
+        return "No box is waiting.".to_owned();
+    }
+    let words: Vec<String> = lines
+        .iter()
+        .map(|line| {
+            let why = if line.why.is_empty() { String::new() } else { format!(": {}", line.why.join(", ")) };
+            format!("box {} ({}){why}", line.name, line.fish)
+        })
+        .collect();
+    format!("Open next:\n{}", words.join("\n"))
+}
+
+/// How a place is.
+pub fn place_stands(at: &Place, parts: &[String]) -> String {
+    if parts.is_empty() { format!("Nothing known of {}.", place::name(at)) } else { parts.join("\n") }
+}
+
+/// The published ways to bring a bag over, and what to measure to choose between them.
+pub fn plan(at: Option<&Place>, readings: &[String]) -> String {
+    let mut lines = Vec::new();
+    let name = at.map_or_else(|| "the bag".to_owned(), place::name);
+    lines.extend(readings.iter().cloned());
+    lines.push(format!("Float {name} closed until it is within 2 °C of the tank, about 30 min for 4 to 5 °C (Aquaculture Research 34:923)."));
+    lines.push("Long haul, sour water: then net out at once. No bag water into the tank, no air stone in the bag: CO2 leaves, pH climbs, ammonia turns toxic.".to_owned());
+    lines.push("Short haul, clean water: pour off and refill in steps, within an hour.".to_owned());
+    lines.push("Measure pH and total ammonia of one bag, pH and temperature of the tank. The guides disagree: the lead decides.".to_owned());
+    lines.join("\n")
+}
+
+/// One consignment's claim, by the trade's words; only what was counted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ClaimLine {
+    /// The supplier.
+    pub supplier: String,
+    /// Counted dead on arrival, short and wrong, by fish.
+    pub fish: Vec<(String, u32, u32, u32)>,
+    /// Fish presumed, not counted, kept out of it.
+    pub presumed: u32,
+    /// Until when, by the site's terms.
+    pub until: Option<String>,
+}
+
+/// Claims and their dates.
+pub fn claims(lines: &[ClaimLine]) -> String {
+    if lines.is_empty() {
+        return "Nothing to claim so far.".to_owned();
+    }
+    let words: Vec<String> = lines.iter().map(claim).collect();
+    words.join("\n")
+}
+
+fn claim(line: &ClaimLine) -> String {
+    let fish: Vec<String> = line
+        .fish
+        .iter()
+        .map(|(species, doa, short, wrong)| {
+            let parts: Vec<String> = [(*doa, "DOA"), (*short, "short"), (*wrong, "wrong")]
+                .iter()
+                .filter(|(count, _)| *count > 0)
+                .map(|(count, word)| format!("{count} {word}"))
+                .collect();
+            format!("{species} {}", parts.join(", "))
+        })
+        .collect();
+    let until = line
+        .until
+        .as_ref()
+        .map(|until| format!(" File by {until} (site setting, check the supplier's terms)."))
+        .unwrap_or_default();
+    let presumed =
+        if line.presumed > 0 { format!(" {} not counted yet and not in it.", line.presumed) } else { String::new() };
+    format!("{}: {}.{until}{presumed}", line.supplier, fish.join("; "))
+}
+
+/// Who wants or has reserved what.
+pub fn reservations(lines: &[(String, u32, String, u32)]) -> String {
+    if lines.is_empty() {
+        return "Nothing is reserved.".to_owned();
+    }
+    let words: Vec<String> =
+        lines.iter().map(|(buyer, count, species, lot)| format!("{buyer}: {count} {species}, lot {lot}")).collect();
+    words.join("\n")
+}
+
+/// Fish in the house by kind.
+pub fn stock(lines: &[(String, u32, u32)]) -> String {
+    if lines.is_empty() {
+        return "None in the house.".to_owned();
+    }
+    let words: Vec<String> = lines
+        .iter()
+        .map(|(species, living, cleared)| format!("{species}: {living} living, {cleared} free for sale"))
+        .collect();
+    words.join("\n")
+}
+
+/// Help, by job.
+pub fn help() -> String {
+    [
+        "Open: opening 7 · 7 done · which box next",
+        "Count: 7.2 36 ok 4 dead · 2 more dead 7.2 · 2.1 not clowns, yoyos, 38",
+        "Water: 7.2 temp 24 ph 6.4 ammonia 3 · tray 3 wc 30% · 5 ml binder tray 3",
+        "Move: 7.2 into tray 3 · 36 from tray 3 to A12",
+        "Look: A12 all good, eating · A12 2 dead · look at A12 again in 2h · later · what's due?",
+        "Clear: hold A12 48h · clear A12",
+        "Sell: 12 clown loach for Reef & River · A12 12 shipped to Reef & River",
+        "Put right: sorry 5 not 4 · undo",
+        "Ask: board · how's A12 · how many dead so far · who has reserved what",
+        "Set up: tanks A1-A24 200 L · enrol ana as crew · buyer NAME · enrol rita for NAME · price lot 43 2.50 EUR · box 12 late",
+    ]
+    .join("\n")
+}

@@ -1,0 +1,73 @@
+//! What a buyer hears: cleared stock and its own reservations, nothing else of the house.
+
+use rust_decimal::Decimal;
+
+/// A lot as a buyer may know it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Offer {
+    /// The lot's number.
+    pub lot: u32,
+    /// The fish.
+    pub species: String,
+    /// Their size, as listed.
+    pub size: Option<String>,
+    /// How many are free.
+    pub fish: u32,
+    /// Price of one.
+    pub price: Option<(Decimal, String)>,
+}
+
+/// One line of an offer: "36 clown loach 2\", lot 43, 2.50 EUR each".
+pub fn offer(offer: &Offer) -> String {
+    let size = offer.size.as_ref().map(|size| format!(" {size}")).unwrap_or_default();
+    let price = offer.price.as_ref().map(|(price, currency)| format!(", {price} {currency} each")).unwrap_or_default();
+    format!("{} {}{size}, lot {}{price}", offer.fish, offer.species, offer.lot)
+}
+
+/// Fish were cleared.
+pub fn cleared(cleared: &Offer) -> String {
+    format!("Now for sale: {}. Say how many you want.", offer(cleared))
+}
+
+/// What is for sale.
+pub fn for_sale(offers: &[Offer]) -> String {
+    if offers.is_empty() {
+        return "Nothing is cleared for sale right now.".to_owned();
+    }
+    let lines: Vec<String> = offers.iter().map(offer).collect();
+    format!("For sale:\n{}", lines.join("\n"))
+}
+
+/// Fish were reserved for the buyer.
+pub fn reserved(species: &str, count: u32) -> String {
+    format!("Reserved for you: {count} {species}.")
+}
+
+/// A reservation was cut by deaths.
+pub fn cut(species: &str, lost: u32, left: u32) -> String {
+    format!("Sorry, {lost} of your {species} died. {left} are still reserved for you.")
+}
+
+/// Fish are on their way.
+pub fn shipped(species: &str, count: u32) -> String {
+    format!("On the way to you: {count} {species}.")
+}
+
+/// A box is on its way unopened.
+pub fn passed_on(number: u32, count: u32) -> String {
+    format!("On the way to you unopened: box {number}, {count} fish as listed. Photograph it before you open it.")
+}
+
+/// The buyer's own reservations.
+pub fn own(reservations: &[(String, u32)]) -> String {
+    if reservations.is_empty() {
+        return "You have nothing reserved.".to_owned();
+    }
+    let parts: Vec<String> = reservations.iter().map(|(species, count)| format!("{count} {species}")).collect();
+    format!("Reserved for you: {}.", parts.join(", "))
+}
+
+/// A buyer asked for what only the house may know.
+pub fn only_stock() -> String {
+    "I can tell you what is for sale and what is reserved for you.".to_owned()
+}

@@ -1,0 +1,29 @@
+//! Reminders: what the watch says.
+
+use super::time;
+
+/// The fish of a place in a few words.
+pub fn fish(groups: &[(String, u32)]) -> String {
+    let parts: Vec<String> = groups.iter().map(|(species, count)| format!("{count} {species}")).collect();
+    parts.join(", ")
+}
+
+/// A look is due, or was while nobody could be told.
+pub fn due(place: &str, fish: &str, asked_by: Option<&str>, late: Option<i64>) -> String {
+    let fish = if fish.is_empty() { String::new() } else { format!(" ({fish})") };
+    let who = asked_by.map(|name| format!(" {name} asked for it.")).unwrap_or_default();
+    let late = late.map(|minutes| format!(" It is {} late.", time::length(minutes))).unwrap_or_default();
+    format!("Look at {place}{fish}. How are they?{who}{late}")
+}
+
+/// Nobody answered.
+pub fn missed(place: &str, fish: &str, since: &str) -> String {
+    let fish = if fish.is_empty() { String::new() } else { format!(" ({fish})") };
+    format!("{place}{fish} was due at {since}: anybody looked? \"later\" puts it off.")
+}
+
+/// The lead is woken.
+pub fn wake(place: &str, fish: &str, since: &str) -> String {
+    let fish = if fish.is_empty() { String::new() } else { format!(" ({fish})") };
+    format!("Wake up: nobody has looked at {place}{fish} since it was due at {since}.")
+}

@@ -1,0 +1,16 @@
+//! What leads hear without asking.
+
+/// A buyer reserved fish.
+pub fn reserved_by(buyer: &str, species: &str, count: u32) -> String {
+    format!("{buyer} reserved {count} {species}.")
+}
+
+/// Deaths cut a reservation.
+pub fn reservation_cut(buyer: &str, species: &str, left: u32, promised: u32) -> String {
+    format!("{buyer}: {left} of {promised} {species} left of the reservation, buyer told.")
+}
+
+/// What a buyer was told is corrected.
+pub fn corrected(what: &str) -> String {
+    format!("Correction: {what} was taken back.")
+}

@@ -1,0 +1,27 @@
+//! How places are named.
+
+use crate::consignment::Pack;
+use crate::message::Place;
+
+/// What fish are called while nobody knows their name.
+pub const FISH: &str = "fish";
+
+/// A place as a person writes it: "7.2", "box 7", "tray 3", "A12", "lot 43".
+pub fn name(place: &Place) -> String {
+    match place {
+        Place::Bag { number, bag } => format!("{number}.{bag}"),
+        Place::Box { number } => format!("box {number}"),
+        Place::Tray { tray } => format!("tray {tray}"),
+        Place::Tank { tank } => tank.clone(),
+        Place::Lot { lot } => format!("lot {lot}"),
+    }
+}
+
+/// A pack as a person writes it, with its fish where they must be told apart.
+pub fn pack(pack: Pack, species: Option<&str>) -> String {
+    let place = match pack.bag {
+        Some(bag) => format!("{}.{bag}", pack.of.number),
+        None => format!("box {}", pack.of.number),
+    };
+    species.map_or_else(|| place.clone(), |species| format!("{place} {species}"))
+}

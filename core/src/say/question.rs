@@ -1,0 +1,122 @@
+//! What the desk asks. Each question can be answered by a word or a button.
+
+use super::place;
+use crate::message::{Choice, Place};
+
+/// Two open consignments have the box.
+pub fn which_consignment(number: u32, suppliers: &[String]) -> String {
+    format!("Box {number} is open in two: {}?", suppliers.join(" or "))
+}
+
+/// A stage or delay fits several consignments.
+pub fn which_supplier(suppliers: &[String]) -> String {
+    format!("Whose: {}?", suppliers.join(" or "))
+}
+
+/// A vessel was never declared.
+pub fn new_vessel(name: &str, tray: bool) -> String {
+    let kind = if tray { "tray" } else { "tank" };
+    format!("No {kind} {name} here yet. Add it?")
+}
+
+/// Yes or no.
+pub fn yes_no() -> Vec<Choice> {
+    vec![words("yes", &["y", "yep", "yeah", "ok", "sure", "add"]), words("no", &["n", "nope", "nah"])]
+}
+
+/// A finished box has fish nobody counted.
+pub fn left_in_box(number: u32, left: &[(String, u32)]) -> String {
+    let parts: Vec<String> = left.iter().map(|(name, fish)| format!("{fish} in {name}")).collect();
+    format!("Box {number}: not counted: {}. Short, all there as listed, or not done yet?", parts.join(", "))
+}
+
+/// The ways to answer [`left_in_box`].
+pub fn left_choices() -> Vec<Choice> {
+    vec![
+        words("short", &["missing", "not there", "they are short"]),
+        words("all there", &["as listed", "there", "all alive"]),
+        words("not done yet", &["not yet", "no", "still counting", "not done"]),
+    ]
+}
+
+/// Fish of several lines could be meant.
+pub fn which_fish(at: &Place, among: &[String]) -> String {
+    format!("{}: which fish, {}?", place::name(at), among.join(" or "))
+}
+
+/// The way to leave it open which fish died.
+pub fn undetermined() -> Choice {
+    words("can't tell", &["cant tell", "undetermined", "don't know", "dont know", "no idea"])
+}
+
+/// A box of several bags was named without its bag.
+pub fn which_bag(number: u32, bags: u32) -> String {
+    format!("Box {number} has {bags} bags. Which one?")
+}
+
+/// More fish than the books have.
+pub fn extra(pack: &str, seen: u32, room: u32, over: u32) -> String {
+    format!("{pack}: {seen} seen, {room} on the list. {over} extra?")
+}
+
+/// A stock-take below the books.
+pub fn unaccounted(at: &Place, species: &str, living: u32, booked: u32) -> String {
+    let missing = booked - living;
+    format!("{}: {living} {species}, the books say {booked}. Book {missing} as unaccounted?", place::name(at))
+}
+
+/// More fish than the books have in a tank or tray.
+pub fn surplus(at: &Place, species: &str, more: u32) -> String {
+    format!("{}: {more} {species} more than in the books. Extra?", place::name(at))
+}
+
+/// A move without an origin.
+pub fn move_from(to: &Place) -> String {
+    format!("Into {} from where?", place::name(to))
+}
+
+/// The fish named lie in several places.
+pub fn move_from_which(species: &str, places: &[Place]) -> String {
+    let names: Vec<String> = places.iter().map(place::name).collect();
+    format!("{species} are in {}. From which?", names.join(" and "))
+}
+
+/// A part of one lot of several is meant.
+pub fn which_lot(at: &Place, lots: &[u32]) -> String {
+    let names: Vec<String> = lots.iter().map(|lot| format!("lot {lot}")).collect();
+    format!("{} holds {}. Which one?", place::name(at), names.join(" and "))
+}
+
+/// Fish go to one of several buyers.
+pub fn which_buyer(buyers: &[String]) -> String {
+    format!("To whom: {}?", buyers.join(" or "))
+}
+
+/// The ways to answer a list that was read back.
+pub fn import_choices() -> Vec<Choice> {
+    vec![
+        words("import", &["yes", "y", "ok", "yep", "yeah", "import it", "go"]),
+        words("leave it", &["no", "n", "leave", "don't", "dont"]),
+    ]
+}
+
+/// A name on a list fits several fish.
+pub fn which_species(supplier: &str, listed_as: &str, among: &[String]) -> String {
+    format!("{supplier} lists \"{listed_as}\": {}?", among.join(" or "))
+}
+
+/// The way to keep a name as it is listed.
+pub fn as_listed_name() -> Choice {
+    words("as listed", &["neither", "none", "other", "something else"])
+}
+
+/// An order about a box that two consignments have.
+pub fn name_the_supplier(number: u32) -> String {
+    format!("Box {number} is open in two. Open or count one of them first, then say it again.")
+}
+
+fn words(label: &str, others: &[&str]) -> Choice {
+    let mut words = vec![label.to_owned()];
+    words.extend(others.iter().map(|word| (*word).to_owned()));
+    Choice { label: label.to_owned(), words }
+}

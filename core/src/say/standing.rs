@@ -1,0 +1,514 @@
+//! Standing clauses: what is open after something was recorded.
+
+use rust_decimal::Decimal;
+
+use super::{place, time};
+use crate::consignment::{Census, Standing};
+use crate::message::{Place, VesselKind, Water};
+use crate::people::Role;
+use crate::quantity::Measure;
+use crate::settings::AmmoniaBasis;
+use crate::stock::Held;
+use crate::watch::Condition;
+
+/// The name under which fish stand that were in the house before.
+pub const OLD_STOCK: &str = "old stock";
+
+/// One line of what is in a box or bag.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Contents {
+    /// The fish.
+    pub species: String,
+    /// How many.
+    pub fish: u32,
+    /// In how many bags, where known.
+    pub bags: Option<u32>,
+}
+
+fn contents(list: &[Contents]) -> String {
+    let parts: Vec<String> = list
+        .iter()
+        .map(|line| match line.bags {
+            Some(1) => format!("{} {} in 1 bag", line.fish, line.species),
+            Some(bags) => format!("{} {} in {bags} bags", line.fish, line.species),
+            None => format!("{} {}", line.fish, line.species),
+        })
+        .collect();
+    parts.join(", ")
+}
+
+/// A box was opened.
+pub fn opened(inside: &[Contents]) -> String {
+    if inside.is_empty() { String::new() } else { format!("list says {}", contents(inside)) }
+}
+
+/// A bag was opened, and perhaps given its number.
+pub fn opened_bag(inside: &[Contents], given: Option<u32>) -> String {
+    let list = opened(inside);
+    if given.is_some() { super::join(&[&list, "pen the number on it"]) } else { list }
+}
+
+/// A bag got its number.
+pub fn pen(name: &str) -> String {
+    format!("pen {name} on it")
+}
+
+/// What a census says and leaves open.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CensusLine {
+    /// The fish, where the box holds several.
+    pub species: Option<String>,
+    /// The census.
+    pub census: Census,
+    /// Fish of it still in the bag.
+    pub left: Held,
+    /// The bag's name, where it got its number now.
+    pub pen: Option<String>,
+    /// Fish that came instead, with their number.
+    pub other: Vec<(String, u32)>,
+}
+
+/// "40 of 40, balanced": what is known of a bag.
+pub fn census(line: &CensusLine) -> String {
+    let census = &line.census;
+    let mut parts = Vec::new();
+    if let Some(species) = &line.species {
+        parts.push(species.clone());
+    }
+    let told = census.told();
+    let room = census.room();
+    if told >= room {
+        parts.push(if told == room { format!("{told} of {room}, balanced") } else { format!("{told} seen of {room}") });
+    } else if census.living().is_some() || census.wrong > 0 {
+        parts.push(format!("{told} of {room}, {} to find", room - told));
+    } else {
+        parts.push(format!("{} of {room} dead, living not counted", census.dead));
+    }
+    if census.dead > 0 && census.living().is_some() {
+        parts.push(format!("{} DOA", census.dead));
+    }
+    if census.extra > 0 {
+        parts.push(format!("{} extra", census.extra));
+    }
+    if census.wrong > 0 {
+        parts.push(format!("{} wrong fish", census.wrong));
+    }
+    for (name, fish) in &line.other {
+        parts.push(format!("{fish} {name} booked instead"));
+    }
+    if let Some(name) = &line.pen {
+        parts.push(pen(name));
+    }
+    parts.join(", ")
+}
+
+/// A finished box.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BoxDone {
+    /// The box.
+    pub name: String,
+    /// Minutes it took, where its opening is known.
+    pub minutes: Option<i64>,
+    /// Fish listed in it.
+    pub listed: u32,
+    /// Dead in it.
+    pub died: u32,
+    /// Short in it.
+    pub short: u32,
+    /// Living fish of the consignment.
+    pub living: u32,
+    /// Fish listed in the consignment.
+    pub night_listed: u32,
+    /// Boxes still to do.
+    pub boxes_to_go: usize,
+}
+
+/// The running line after each finished box.
+pub fn box_done(done: &BoxDone) -> String {
+    let taken = done.minutes.map(|minutes| format!(" in {}", time::length(minutes))).unwrap_or_default();
+    let mut box_parts = vec![format!("{} DOA of {}", done.died, done.listed)];
+    if done.short > 0 {
+        box_parts.push(format!("{} short", done.short));
+    }
+    let to_go = match done.boxes_to_go {
+        0 => "last box done".to_owned(),
+        1 => "1 box to go".to_owned(),
+        count => format!("{count} boxes to go"),
+    };
+    format!(
+        "box {} done{taken}: {}. So far {} living of {} listed, {to_go}",
+        done.name,
+        box_parts.join(", "),
+        done.living,
+        done.night_listed
+    )
+}
+
+/// One group of fish in a tank or tray.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GroupLine {
+    /// The fish.
+    pub species: String,
+    /// Living ones.
+    pub living: u32,
+    /// Of them, never counted.
+    pub presumed: u32,
+    /// Of them, free for sale.
+    pub cleared: u32,
+    /// Of them, promised.
+    pub reserved: u32,
+    /// Died here.
+    pub daa: u32,
+    /// The lot.
+    pub lot: Option<u32>,
+}
+
+/// How a tank or tray stands.
+pub fn vessel(at: &Place, groups: &[GroupLine]) -> String {
+    if groups.is_empty() {
+        return format!("{} is empty", place::name(at));
+    }
+    let parts: Vec<String> = groups.iter().map(group).collect();
+    format!("{} holds {}", place::name(at), parts.join(", "))
+}
+
+fn group(line: &GroupLine) -> String {
+    let mut facts = Vec::new();
+    if let Some(lot) = line.lot {
+        facts.push(format!("lot {lot}"));
+    }
+    if line.presumed > 0 {
+        facts.push(format!("{} not counted", line.presumed));
+    }
+    if line.cleared > 0 {
+        facts.push(format!("{} cleared", line.cleared));
+    }
+    if line.reserved > 0 {
+        facts.push(format!("{} reserved", line.reserved));
+    }
+    if line.daa > 0 {
+        facts.push(format!("{} DAA", line.daa));
+    }
+    let facts = if facts.is_empty() { String::new() } else { format!(" ({})", facts.join(", ")) };
+    format!("{} {}{facts}", line.living, line.species)
+}
+
+/// Deaths were said of a tank or tray that has no fish in the books.
+pub fn no_fish_booked(at: &Place) -> String {
+    format!("kept in the log: the books have no fish in {}", place::name(at))
+}
+
+/// Old stock was booked.
+pub fn old_stock(lot: u32) -> String {
+    format!("booked as old stock, lot {lot}, never claimed")
+}
+
+/// What a move did.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MovedLine {
+    /// How many.
+    pub moved: u32,
+    /// Of them, never counted.
+    pub presumed: u32,
+    /// How the box they came from stands.
+    pub placed: Option<String>,
+    /// How the destination stands.
+    pub there: Option<String>,
+    /// Cleared fish of the destination that are on hold again.
+    pub stopped: u32,
+}
+
+/// "36 moved; box 7: 36 of 40 placed, 4 DOA, balanced".
+pub fn moved(line: &MovedLine) -> String {
+    let mut parts = vec![match line.presumed {
+        0 => format!("{} moved", line.moved),
+        some if some == line.moved => format!("{} moved, not counted yet", line.moved),
+        some => format!("{} moved, {some} of them not counted yet", line.moved),
+    }];
+    if line.stopped > 0 {
+        parts.push(format!("{} cleared there are on hold again", line.stopped));
+    }
+    parts.extend(line.placed.clone());
+    parts.extend(line.there.clone());
+    parts.join("; ")
+}
+
+/// How much of a box has been placed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlacedLine {
+    /// The box.
+    pub name: String,
+    /// Fish in trays, tanks or beyond.
+    pub placed: u32,
+    /// Fish it had.
+    pub of: u32,
+    /// Dead in it.
+    pub doa: u32,
+    /// Short.
+    pub short: u32,
+    /// Something else instead.
+    pub wrong: u32,
+    /// Killed by the crew.
+    pub culled: u32,
+    /// Still in it.
+    pub left: u32,
+}
+
+/// "box 7: 36 of 40 placed, 4 DOA, balanced".
+pub fn placed(line: &PlacedLine) -> String {
+    let mut parts = vec![format!("{} of {} placed", line.placed, line.of)];
+    for (fish, word) in [(line.doa, "DOA"), (line.short, "short"), (line.wrong, "wrong"), (line.culled, "culled")] {
+        if fish > 0 {
+            parts.push(format!("{fish} {word}"));
+        }
+    }
+    parts.push(if line.left == 0 { "balanced".to_owned() } else { format!("{} still in the box", line.left) });
+    format!("box {}: {}", line.name, parts.join(", "))
+}
+
+/// Fish are held.
+pub fn held(vessel: &str, until: Option<&str>, stopped: u32) -> String {
+    let end =
+        until.map_or_else(|| "on hold until a lead clears them".to_owned(), |until| format!("on hold until {until}"));
+    let offers = if stopped > 0 { format!("{stopped} no longer for sale") } else { String::new() };
+    super::join(&[vessel, &end, &offers])
+}
+
+/// One condition of the release policy with its fact.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ConditionLine {
+    /// Whether it is met.
+    pub met: bool,
+    /// In words, with its fact.
+    pub words: String,
+}
+
+/// Fish are cleared: each condition with its fact.
+pub fn cleared(conditions: &[ConditionLine], past_policy: bool) -> String {
+    let words: Vec<String> = conditions
+        .iter()
+        .map(|line| if line.met { line.words.clone() } else { format!("not met: {}", line.words) })
+        .collect();
+    let head = if past_policy { "cleared past the policy, your reason kept" } else { "cleared, buyers told" };
+    format!("{head}. {}", words.join("; "))
+}
+
+/// Fish are promised.
+pub fn reserved(species: &str, left: u32) -> String {
+    format!("reserved; {left} {species} still free")
+}
+
+/// Fish left.
+pub fn shipped(count: u32, buyer: &str, vessel: &str) -> String {
+    format!("{count} gone to {buyer}; {vessel}")
+}
+
+/// A box was passed on unopened.
+pub fn passed_on(count: u32, buyer: &str, to_go: usize) -> String {
+    format!("passed on unopened to {buyer}, {count} fish as listed, {to_go} boxes to go")
+}
+
+/// The basis of an ammonia reading; where the site never set it, it is taken as N, and asked about once.
+pub fn water(water: &Water, basis: Option<AmmoniaBasis>, ask: bool) -> String {
+    if !water.values.contains_key(&Measure::TanMgL) {
+        return String::new();
+    }
+    match basis {
+        Some(AmmoniaBasis::Nitrogen) => "ammonia as N".to_owned(),
+        Some(AmmoniaBasis::Ammonia) => "ammonia as NH3".to_owned(),
+        None if ask => {
+            "ammonia taken as N. Does your kit say N or NH3? Put it into the settings: kit.ammonia".to_owned()
+        }
+        None => "ammonia taken as N".to_owned(),
+    }
+}
+
+/// A stage was said before any list came.
+pub fn no_list_yet() -> String {
+    "kept; no packing list of it here yet".to_owned()
+}
+
+/// A consignment moved on.
+pub fn arrived(supplier: &str, hours: Option<i64>, boxes: usize) -> String {
+    let boxes = if boxes == 1 { "1 box".to_owned() } else { format!("{boxes} boxes") };
+    let bagged = hours.map(|hours| format!("{hours} h in the bag")).unwrap_or_default();
+    super::join(&[supplier, &boxes, &bagged])
+}
+
+/// Vessels were declared.
+pub fn declared(count: usize, kind: VesselKind, all: usize) -> String {
+    let kind = match kind {
+        VesselKind::Tank => "tanks",
+        VesselKind::Tray => "trays",
+        VesselKind::Tub => "tubs",
+        VesselKind::Sump => "sumps",
+        VesselKind::Tap => "taps",
+    };
+    if count == all { format!("{all} {kind} here") } else { format!("{all} {kind} here now") }
+}
+
+/// A message was taken back.
+pub fn undone(what: &str) -> String {
+    format!("taken back: {what}")
+}
+
+/// An answer came to a question that no longer stands.
+pub fn settled() -> String {
+    "That question is settled already.".to_owned()
+}
+
+/// Extra fish were booked after the question.
+pub fn extra_booked(pack: &str, count: u32) -> String {
+    format!("{pack} {count} extra")
+}
+
+/// The person miscounted.
+pub fn count_again(pack: &str) -> String {
+    format!("Then count {pack} again and tell me; the first count stands until you do.")
+}
+
+/// Uncounted fish of a finished box are short.
+pub fn short_booked(name: &str, count: u32) -> String {
+    format!("box {name} {count} short")
+}
+
+/// Uncounted fish of a finished box are there.
+pub fn as_listed(name: &str, count: u32) -> String {
+    format!("box {name} {count} alive, as listed")
+}
+
+/// A box stays open.
+pub fn still_open(name: &str) -> String {
+    format!("Box {name} stays open.")
+}
+
+/// Nothing was written.
+pub fn nothing_recorded() -> String {
+    "Nothing recorded.".to_owned()
+}
+
+/// Deaths of which nobody knows the fish.
+pub fn undetermined(clause: &str) -> String {
+    format!("{clause}, which fish not told, in no claim")
+}
+
+/// A stock-take was not booked.
+pub fn books_stand(vessel: &str) -> String {
+    format!("The books stand: {vessel}.")
+}
+
+/// A stock-take was booked.
+pub fn stock_take_booked(count: u32, more: bool) -> String {
+    if more { format!("{count} extra booked") } else { format!("{count} booked as unaccounted") }
+}
+
+/// What became of a box.
+pub fn box_standing(name: &str, standing: &Standing) -> String {
+    match standing {
+        Standing::Expected => format!("box {name} is here"),
+        Standing::Late => format!("box {name} is late"),
+        Standing::Lost => format!("box {name} is lost"),
+        Standing::PassedOn(buyer) => format!("box {name} passed on to {buyer}"),
+    }
+}
+
+/// What that means for its fish.
+pub fn box_standing_fish(standing: &Standing, fish: u32, to_go: usize) -> String {
+    let meaning = match standing {
+        Standing::Expected => format!("{fish} fish expected in it"),
+        Standing::Late => format!("{fish} fish late, not short, until a lead says lost"),
+        Standing::Lost => format!("{fish} fish short"),
+        Standing::PassedOn(_) => format!("{fish} fish"),
+    };
+    format!("{meaning}, {to_go} boxes to go")
+}
+
+/// A buyer's firm is known.
+pub fn buyer_known(name: &str) -> String {
+    format!("buyer {name}. Enrol its person: enrol NAME for {name}")
+}
+
+/// A person is enrolled.
+pub fn enrolled(name: &str, role: Role, buyer: Option<&str>) -> String {
+    match buyer {
+        Some(buyer) => format!("{name} buys for {buyer}"),
+        None => format!("{name} is {}", role.name()),
+    }
+}
+
+/// A person lost access.
+pub fn removed(name: &str) -> String {
+    format!("{name} is out")
+}
+
+/// A lot has a price.
+pub fn priced(lot: u32, species: &str, price: Decimal, currency: &str) -> String {
+    format!("lot {lot} {species} {price} {currency} each")
+}
+
+/// A box is opened first.
+pub fn pinned(name: &str) -> String {
+    format!("box {name} is first")
+}
+
+/// When the next look is.
+pub fn next_look(at: &str, late: Option<i64>) -> String {
+    match late {
+        Some(minutes) => format!("{} late, next look {at}", time::length(minutes)),
+        None => format!("next look {at}"),
+    }
+}
+
+/// A person asked to be reminded.
+pub fn will_remind(at: &str) -> String {
+    format!("I'll ask at {at}")
+}
+
+/// How fish are, and when somebody looked and looks again.
+pub fn condition(condition: Condition, looked: Option<&str>, next: Option<&str>) -> String {
+    let word = match condition {
+        Condition::Strong => "strong",
+        Condition::Fair => "fair",
+        Condition::Weak => "weak",
+        Condition::VeryWeak => "very weak",
+    };
+    let looked = looked.map(|at| format!("last look {at}")).unwrap_or_default();
+    let next = next.map(|at| format!("next {at}")).unwrap_or_default();
+    super::join(&[word, &looked, &next])
+}
+
+/// A reading with its time.
+pub fn read_at(at: &str, clause: &str) -> String {
+    format!("{at} {clause}")
+}
+
+/// Why a box comes first.
+pub fn why_first(pinned: bool, doa_share: f64, delicate: bool, hours: Option<i64>) -> Vec<String> {
+    let mut why = Vec::new();
+    if pinned {
+        why.push("a lead wants it first".to_owned());
+    }
+    if doa_share > 0.0 {
+        why.push(format!("{:.0} % DOA of the same fish so far", doa_share * 100.0));
+    }
+    if delicate {
+        why.push("delicate fish".to_owned());
+    }
+    if let Some(hours) = hours {
+        why.push(format!("{hours} h in the bag"));
+    }
+    why
+}
+
+/// A photo as a log entry.
+pub fn photo(path: &str) -> String {
+    format!("photo {path}")
+}
+
+/// A photo was kept.
+pub fn photo_kept(at: Option<&Place>) -> String {
+    match at {
+        Some(at) => format!("photo of {} kept", place::name(at)),
+        None => "photo kept, no place named".to_owned(),
+    }
+}
