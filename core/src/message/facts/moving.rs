@@ -122,6 +122,12 @@ impl Message<'_> {
                 || self.any_key(behind, &["and", "now", "from", "done", "but"])
                 || self.is_glue(behind)
                     && self.item(behind + 1).is_none_or(|item| matches!(item.what, What::Mark(_) | What::Line));
+            let bare = load.species.is_none() && !load.fishy && load.count.is_some();
+            if self.key(at, "on") && bare && !load.verb
+                || (from_clause..at).any(|n| self.key(n, "swapweak")) && !load.verb
+            {
+                return None;
+            }
             let put = matches!(self.text_at(load.first.saturating_sub(1)), "put")
                 || matches!(self.text_at(load.first), "put");
             let counted_before = facts.iter().any(|fact| matches!(fact.said.act, Act::Count(_)));
