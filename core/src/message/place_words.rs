@@ -752,7 +752,7 @@ impl<'a> Finder<'a> {
             at > 0 && self.stands(at) && !self.at_start(at) && !matches!(self.items[at - 1].what, What::Mark(_));
         let alone = next == self.items.len() && self.at_start(at);
         // "correction: 7.1 …" starts behind its colon.
-        let headed = at > 1 && at <= 3 && self.mark(at - 1, ':');
+        let headed = at > 1 && self.mark(at - 1, ':') && (2..=3).any(|back| at >= back && self.at_start(at - back));
         let here = self.at_start(at) || keyed || fact || headed;
         if !here {
             return None;

@@ -390,7 +390,7 @@ fn any_said() -> BoxedStrategy<Said> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 1000, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
 
     #[test]
     fn what_is_read_back_reads_as_the_same_act(expected in any_said()) {

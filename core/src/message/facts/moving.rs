@@ -370,7 +370,11 @@ impl Message<'_> {
             let source = place.and_then(|mention| {
                 mention.places.first().filter(|_| !mention.unknown && mention.places.len() == 1).cloned()
             });
-            let act = Act::Move { to: nowhere(), from: source, count: numbered, species: None, fix: false };
+            let fish = (at + 1..to.min(at + 4)).find_map(|n| match &self.items[n].what {
+                What::Species(fish) if fish.len() == 1 => fish.first().cloned(),
+                _ => None,
+            });
+            let act = Act::Move { to: nowhere(), from: source, count: numbered, species: fish, fix: false };
             let mut fact = Fact::new(act, at, at + 1);
             fact.bind = Bind::Settled;
             fact.doubt = Some((Doubt::WhereTo, Wanted::Place));
