@@ -134,6 +134,28 @@ impl Census {
         self.living().or(self.weak).unwrap_or(0) + self.dead + self.culled + self.missing + self.wrong
     }
 
+    /// Living fish that are living no more: of the sound ones last, because the weak die and are killed first.
+    pub fn take_living(&mut self, count: u32) {
+        let weak = self.weak.unwrap_or(0).min(count);
+        if let Some(known) = self.weak.as_mut() {
+            *known -= weak;
+        }
+        if let Some(alive) = self.alive.as_mut() {
+            *alive = alive.saturating_sub(count);
+        } else if let Some(sound) = self.sound.as_mut() {
+            *sound = sound.saturating_sub(count - weak);
+        }
+    }
+
+    /// Living fish that were not counted as such before, where the living were counted at all. They are taken for weak.
+    pub fn add_living(&mut self, count: u32) {
+        if self.living().is_none() {
+            return;
+        }
+        self.weak = Some(self.weak.unwrap_or(0) + count);
+        self.alive = self.alive.map(|alive| alive + count);
+    }
+
     /// Fish the bag can hold by the books: what was expected and what was found beyond it.
     pub fn room(&self) -> u32 {
         self.expected + self.extra

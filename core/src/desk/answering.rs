@@ -5,12 +5,12 @@ use chrono::{DateTime, Utc};
 use super::draft::{Done, Draft, Stop};
 use super::refusal::Refusal;
 use super::stocktake::Group;
-use crate::consignment::{BoxKey, LineKey, Pack, Standing};
-use crate::journal::{Event, Matter, Pending, Vessel};
+use crate::consignment::{BoxKey, Content, LineKey, Pack, Standing};
+use crate::journal::{Event, Lot, Matter, Pending, Vessel};
 use crate::message::{Act, Place, Said, VesselKind};
 use crate::people::Power;
 use crate::say;
-use crate::stock::Account;
+use crate::stock::{Account, Certainty};
 
 /// What to do after an answer.
 pub(super) enum Next {
@@ -50,7 +50,12 @@ impl Draft<'_> {
             Matter::Left { of } => self.settle_left(of, chosen, at),
             Matter::WhichConsignment { acts, among } => {
                 self.consignment = among.get(chosen).copied();
-                Ok(Next::Take(acts))
+                match self.consignment {
+                    Some(no) if acts.is_empty() => {
+                        Ok(said(String::new(), say::standing::say_it_again(&self.supplier(no))))
+                    }
+                    _ => Ok(Next::Take(acts)),
+                }
             }
             Matter::WhichLine { act, among, or_undetermined } => {
                 self.settle_line(*act, &among, or_undetermined, chosen)
@@ -161,31 +166,46 @@ impl Draft<'_> {
             return said(String::new(), say::standing::books_stand(&self.vessel_in_words(vessel)));
         }
         let group = self.group_in(vessel, line);
+        let mut booked = count;
         if more {
             self.transfer(line, Account::Extra.counted(), self.home(&group).counted(), count);
         } else {
-            self.remove_living(&group, &Account::Unaccounted, count);
+            // Some may have been moved or found dead since the question.
+            booked = count.min(self.living_of(&group));
+            self.remove_living(&group, &Account::Unaccounted, booked);
+            self.forget_look_of_empty(vessel);
         }
-        said(say::standing::stock_take_booked(count, more), self.vessel_in_words(vessel))
+        said(say::standing::stock_take_booked(booked, more), self.vessel_in_words(vessel))
     }
 
     fn group_in(&self, vessel: &str, line: LineKey) -> Group {
-        let lot = self.state.lots_in(vessel).into_iter().find(|(_, lot)| lot.line == line).map(|(no, _)| no);
+        // A lot without living fish is still the lot of that tank.
+        let of_tank = |lot: &Lot| lot.tank == vessel && lot.line == line;
+        let living = self.state.lots_in(vessel).into_iter().find(|(_, lot)| of_tank(lot)).map(|(no, _)| no);
+        let lot = living.or_else(|| self.state.lots.iter().rev().find(|(_, lot)| of_tank(lot)).map(|(no, _)| *no));
         Group { line, lot, vessel: vessel.to_owned() }
     }
 
-    /// A lead says what became of a box that is not here: late, here after all, or lost.
-    pub(super) fn box_standing(&mut self, number: u32, standing: Standing, act: &Said) -> Result<Done, Stop> {
-        let of = self.find_box(number, act)?;
+    /// Somebody says what became of a box that is not here: late, here after all, or, a lead only, lost.
+    pub(super) fn box_standing(&mut self, of: BoxKey, standing: Standing) -> Result<Done, Stop> {
+        let number = of.number;
         let Some(mut record) = self.state.boxes.get(&of).cloned() else {
             return Err(Refusal::NoSuchBox { number }.into());
         };
-        if record.opened.is_some() && standing != Standing::Expected {
-            return Err(Refusal::AlreadyOpened { number }.into());
+        if standing == Standing::Lost {
+            self.require(Power::Clear)?;
+        }
+        if standing != Standing::Expected {
+            if record.opened.is_some() {
+                return Err(Refusal::AlreadyOpened { number }.into());
+            }
+            if matches!(record.standing, Standing::PassedOn(_)) {
+                self.must_be_here(of)?;
+            }
         }
         match (&record.standing, &standing) {
+            (Standing::Lost, Standing::Lost) => {}
             (_, Standing::Lost) => {
-                self.require(Power::Clear)?;
                 for ((pack, line), held) in self.state.left_in_box(of) {
                     self.book_short(pack, line, held.presumed);
                 }
@@ -195,7 +215,8 @@ impl Draft<'_> {
                     self.transfer(line, Account::Short(pack).counted(), Account::Packed(pack).presumed(), fish);
                 }
             }
-            _ => self.require(Power::RecordArrival)?,
+            (Standing::PassedOn(_), _) => self.take_back_unopened(of, &record.contents),
+            _ => {}
         }
         record.standing = standing.clone();
         self.emit(Event::BoxSet { key: of, to: Some(record) });
@@ -210,6 +231,16 @@ impl Draft<'_> {
             ),
             ask: None,
         })
+    }
+
+    /// A box that was said to be passed on is here after all: its fish lie in it as listed.
+    fn take_back_unopened(&mut self, of: BoxKey, contents: &[Content]) {
+        let gone = Account::PassedOn(of);
+        for content in contents {
+            let pack = content.bag.map_or_else(|| of.loose(), |bag| of.bag(bag));
+            let line = self.key(of, content.line);
+            self.transfer_some(line, &gone, &Account::Packed(pack), content.fish, Certainty::Presumed);
+        }
     }
 
     fn short_of(&self, of: BoxKey) -> Vec<(Pack, LineKey, u32)> {

@@ -72,12 +72,8 @@ impl Draft<'_> {
                 Ok(say::buyer::for_sale(&offers))
             }
             About::Buyers => {
-                let own: Vec<(String, u32)> = self
-                    .reservation_lines(self.buyer.as_deref())
-                    .into_iter()
-                    .map(|(_, count, species, _)| (species, count))
-                    .collect();
-                Ok(say::buyer::own(&own))
+                let buyer = self.buyer.clone().unwrap_or_default();
+                Ok(say::buyer::own(&self.own_reservations(&buyer)))
             }
             _ => Ok(say::buyer::only_stock()),
         }
@@ -343,6 +339,11 @@ impl Draft<'_> {
             });
         }
         lines
+    }
+
+    /// A buyer's own reservations that still hold fish.
+    pub(super) fn own_reservations(&self, buyer: &str) -> Vec<(String, u32)> {
+        self.reservation_lines(Some(buyer)).into_iter().map(|(_, count, species, _)| (species, count)).collect()
     }
 
     fn reservation_lines(&self, buyer: Option<&str>) -> Vec<(String, u32, String, u32)> {

@@ -3,14 +3,14 @@
 use chrono::{DateTime, Utc};
 
 use super::draft::{Done, Draft, Query, Stop};
-use super::place::choice;
+use super::place::choices;
 use super::refusal::Refusal;
 use crate::consignment::{BagRecord, BoxKey, Census, Line, LineKey, Pack};
 use crate::journal::{Event, Matter};
 use crate::message::{AllOf, Count, Place, Said};
 use crate::people::Power;
 use crate::say;
-use crate::stock::{Account, Certainty, Purse};
+use crate::stock::{Account, Certainty};
 
 impl Draft<'_> {
     /// Fish counted in a box: in its only bag, or in the box as a whole while none of its bags has been counted.
@@ -32,6 +32,7 @@ impl Draft<'_> {
         self.require(Power::RecordCounts)?;
         self.open_box(pack.of, at)?;
         let given = if pack.bag.is_some() {
+            self.forget_whole(pack.of)?;
             self.bag_in_use(pack, count.species.as_deref(), act, at)?
         } else {
             self.box_as_a_whole(pack, at);
@@ -71,6 +72,34 @@ impl Draft<'_> {
         self.emit(Event::BagSet { key: pack, to: Some(BagRecord { opened: Some(at), census }) });
     }
 
+    /// Whether the box was counted as a whole, its bags not told apart.
+    pub(super) fn is_counted_whole(&self, of: BoxKey) -> bool {
+        self.state.bags.contains_key(&of.loose())
+    }
+
+    /// A count of one bag is closer than the count of the box as a whole, which no longer stands: its fish are presumed
+    /// again, in the bags where the list numbers them.
+    fn forget_whole(&mut self, of: BoxKey) -> Result<(), Stop> {
+        let loose = of.loose();
+        let Some(record) = self.state.bags.get(&loose).cloned() else { return Ok(()) };
+        for (line, census) in record.census {
+            let bare = Census { expected: census.expected, culled: census.culled, ..Census::default() };
+            self.settle(loose, line, census, bare)?;
+            let key = self.key(of, line);
+            let packed = Account::Packed(loose);
+            let counted = self.state.books.held(&packed, key).counted;
+            self.transfer(key, packed.clone().counted(), packed.presumed(), counted);
+        }
+        self.emit(Event::BagSet { key: loose, to: None });
+        for content in self.state.boxes.get(&of).map(|record| record.contents.clone()).unwrap_or_default() {
+            let Some(bag) = content.bag else { continue };
+            let (from, to) = (Account::Packed(loose), Account::Packed(of.bag(bag)));
+            self.transfer_some(self.key(of, content.line), &from, &to, content.fish, Certainty::Presumed);
+        }
+        self.also.push(say::standing::whole_forgotten(of.number));
+        Ok(())
+    }
+
     fn census(&self, pack: Pack, line: u32) -> Census {
         self.state.bags.get(&pack).and_then(|bag| bag.census.get(&line)).copied().unwrap_or_default()
     }
@@ -96,30 +125,37 @@ impl Draft<'_> {
                 let among: Vec<String> =
                     several.iter().map(|line| self.line_in_words(self.key(pack.of, *line))).collect();
                 let text = say::question::which_fish(&place_of(pack), &among);
-                let choices = among.iter().map(|name| choice(name)).collect();
+                let choices = choices(&among);
                 let matter = Matter::WhichLine { act: Box::new(act.clone()), among, or_undetermined: false };
                 Err(Query::choice(text, matter, choices).into())
             }
         }
     }
 
-    /// The census as it stands after what was said now.
+    /// The census as it stands after what was said now. A new count of the living replaces the earlier one whole.
     fn revise(&self, before: Census, count: &Count, pack: Pack) -> Result<Census, Stop> {
         let mut after = before;
         let add = |old: u32, new: u32| if count.more { old + new } else { new };
+        let counted = count.sound.is_some() || count.alive.is_some();
         if let Some(dead) = count.dead {
             after.dead = add(before.dead, dead);
         }
-        if let Some(sound) = count.sound {
-            after.sound = Some(add(before.sound.unwrap_or(0), sound));
-            after.alive = None;
-        }
-        if let Some(alive) = count.alive {
-            after.alive = Some(add(before.alive.unwrap_or(0), alive));
-            after.sound = None;
-        }
-        if let Some(weak) = count.weak {
-            after.weak = Some(add(before.weak.unwrap_or(0), weak));
+        if counted && !count.more {
+            (after.sound, after.alive, after.weak) = (count.sound, count.alive, count.weak);
+        } else {
+            if let Some(sound) = count.sound {
+                match after.alive.as_mut() {
+                    Some(alive) => *alive += sound,
+                    None => after.sound = Some(before.sound.unwrap_or(0) + sound),
+                }
+            }
+            if let Some(alive) = count.alive {
+                after.alive = Some(before.living().unwrap_or(0) + alive);
+                after.sound = None;
+            }
+            if let Some(weak) = count.weak {
+                after.weak = Some(add(before.weak.unwrap_or(0), weak));
+            }
         }
         if let Some(missing) = count.missing {
             after.missing = add(before.missing, missing);
@@ -129,18 +165,18 @@ impl Draft<'_> {
         }
         if let Some(culled) = count.culled {
             after.culled = before.culled + culled;
-            after.alive =
-                after.alive.map(|alive| if count.alive.is_some() { alive } else { alive.saturating_sub(culled) });
-            after.sound =
-                after.sound.map(|sound| if count.sound.is_some() { sound } else { sound.saturating_sub(culled) });
+            if !counted {
+                after.take_living(culled);
+            }
         }
         if let Some(revived) = count.revived {
             if revived > after.dead {
                 return Err(Refusal::FewerDead { at: place_of(pack), dead: after.dead, revived }.into());
             }
             after.dead -= revived;
-            after.alive = after.alive.map(|alive| alive + revived);
-            after.weak = after.weak.map(|weak| if after.alive.is_none() { weak + revived } else { weak });
+            if !counted {
+                after.add_living(revived);
+            }
         }
         if let Some(of) = count.of.filter(|of| *of > after.room()) {
             // The speaker saw more fish than the books have: the living say how many, and the surplus is asked about.
@@ -160,58 +196,69 @@ impl Draft<'_> {
             }
             None => {}
         }
+        self.reconcile(&mut after, count, pack, counted);
         Ok(after)
     }
 
-    /// Makes the books follow a census: the difference between what was booked for it before and what is booked now.
+    /// What the new words say of the old numbers: fish found after all are no longer missing, and fish that died, or are
+    /// said to be missing, since the living were counted are no longer among them.
+    fn reconcile(&self, after: &mut Census, count: &Count, pack: Pack, counted: bool) {
+        let over = after.told().saturating_sub(after.room());
+        if counted && count.missing.is_none() {
+            after.missing -= over.min(after.missing);
+        } else if !counted && (count.more && count.dead.is_some() || count.missing.is_some()) {
+            let here: u32 = self.state.books.total_in(&Account::Packed(pack)).total();
+            after.take_living(over.min(here));
+        }
+    }
+
+    /// Makes the books follow a census: the difference between what is booked for it and what it says.
     fn settle(&mut self, pack: Pack, line: u32, before: Census, after: Census) -> Result<(), Stop> {
         let key = self.key(pack.of, line);
         let packed = Account::Packed(pack);
-        let (old, new) = (Booked::of(&before), Booked::of(&after));
-        self.keep_census(pack, line, after);
+        let booked = |account: &Account| self.state.books.held(account, key).total();
+        let new = Booked::of(&after);
         let turns = [
-            (Account::Doa(pack), old.dead, new.dead),
-            (Account::Short(pack), old.missing, new.missing),
-            (Account::Culled, old.culled, new.culled),
+            (Account::Doa(pack), booked(&Account::Doa(pack)), new.dead),
+            (Account::Short(pack), booked(&Account::Short(pack)), new.missing),
+            (Account::Culled, before.culled, new.culled.max(before.culled)),
         ];
-        self.transfer_back_or_forth(key, Account::Extra, before.extra, after.extra, &packed);
+        self.keep_census(pack, line, after);
+        if after.extra > before.extra {
+            let more = after.extra - before.extra;
+            self.transfer(key, Account::Extra.counted(), packed.clone().counted(), more);
+        }
         for (account, was, is) in turns.iter().filter(|(_, was, is)| is < was) {
             self.transfer(key, account.clone().counted(), packed.clone().counted(), was - is);
         }
         for (account, was, is) in turns.iter().filter(|(_, was, is)| is > was) {
             let absent = self.transfer_seen(key, &packed, account, is - was);
-            if absent > 0 && self.take_presumed_elsewhere(key, account, absent) > 0 {
-                let there = self.state.books.held(&packed, key).total();
-                let species = Some(self.line_in_words(key));
-                return Err(
-                    Refusal::NotThere { at: place_of(pack), species, there, asked: is - was, promised: 0 }.into()
-                );
+            let absent = self.take_presumed_elsewhere(key, account, absent);
+            // Dead fish were seen, wherever the books believe them: the surplus is asked about. Nobody sees the missing.
+            if absent > 0 && !matches!(account, Account::Doa(_)) {
+                return Err(self.not_in_pack(pack, key, is - was, absent));
+            }
+        }
+        if after.extra < before.extra {
+            let fewer = before.extra - after.extra;
+            let absent = self.transfer_some(key, &packed, &Account::Extra, fewer, Certainty::Counted);
+            if absent > 0 {
+                return Err(self.not_in_pack(pack, key, fewer, absent));
             }
         }
         self.mark_counted(key, pack, &after);
         Ok(())
     }
 
+    fn not_in_pack(&self, pack: Pack, key: LineKey, asked: u32, absent: u32) -> Stop {
+        let species = Some(self.line_in_words(key));
+        Refusal::NotThere { at: place_of(pack), species, there: asked - absent, asked, promised: 0 }.into()
+    }
+
     fn keep_census(&mut self, pack: Pack, line: u32, census: Census) {
         let mut bag = self.state.bags.get(&pack).cloned().unwrap_or_default();
         bag.census.insert(line, census);
         self.emit(Event::BagSet { key: pack, to: Some(bag) });
-    }
-
-    fn transfer_back_or_forth(&mut self, line: LineKey, source: Account, was: u32, is: u32, packed: &Account) {
-        if is > was {
-            self.transfer(line, source.counted(), packed.clone().counted(), is - was);
-        } else if is < was {
-            let to = source.counted();
-            let mut wanted = was - is;
-            for certainty in [Certainty::Counted, Certainty::Presumed] {
-                let from = Purse { account: packed.clone(), certainty };
-                let there = u32::try_from(self.state.books.balance(&from, line)).unwrap_or(0);
-                let taken = wanted.min(there);
-                self.transfer(line, from, to.clone(), taken);
-                wanted -= taken;
-            }
-        }
     }
 
     /// Fish moved on before they were counted are only presumed where they went: a census takes its dead from there.
@@ -266,7 +313,9 @@ impl Draft<'_> {
 
     /// More fish seen than the books have: the surplus is asked about, never refused.
     fn surplus(&self, pack: Pack, line: u32, census: &Census) -> Option<Query> {
-        let over = census.told().checked_sub(census.room()).filter(|over| *over > 0)?;
+        let dead = self.state.books.held(&Account::Doa(pack), self.key(pack.of, line)).total();
+        let unbooked = Booked::of(census).dead.saturating_sub(dead);
+        let over = Some(census.told().saturating_sub(census.room()).max(unbooked)).filter(|over| *over > 0)?;
         let text = say::question::extra(&say::place::pack(pack, None), census.told(), census.room(), over);
         Some(Query::choice(text, Matter::Extra { pack, line, count: over }, say::question::yes_no()))
     }
@@ -282,13 +331,22 @@ impl Draft<'_> {
         let mut listed = Census { wrong: census.wrong + wrong, ..Census::default() };
         listed.expected = census.expected;
         self.keep_census(pack, line, listed);
-        let new = self.line_for(pack, line, got);
+        let got = self.known_name(got);
+        let new = self.line_for(pack, line, &got);
         let new_key = self.key(pack.of, new);
         self.transfer(new_key, Account::Extra.counted(), packed.clone().counted(), came);
         let dead = count.dead.unwrap_or(0);
         self.transfer_seen(new_key, &packed, &Account::Doa(pack), dead);
         let fresh = Census { alive: Some(came - dead), weak: count.weak, dead, extra: came, ..Census::default() };
         self.keep_census(pack, new, fresh);
+    }
+
+    /// What the house calls a fish named in passing: a known species' name where only one fits.
+    fn known_name(&self, said: &str) -> String {
+        match crate::species::named(said).as_slice() {
+            [one] => one.name().to_owned(),
+            _ => said.to_lowercase(),
+        }
     }
 
     /// The line of fish that came instead of another, made where there is none.

@@ -105,6 +105,8 @@ pub(super) struct Draft<'a> {
     pub refusals: Vec<Refusal>,
     /// The lines of the answer.
     pub lines: Vec<String>,
+    /// Lines that follow the act's own line: what else it meant.
+    pub also: Vec<String>,
     /// Buttons under the answer.
     pub buttons: Vec<Button>,
     /// The question that now waits for the speaker.
@@ -115,11 +117,13 @@ pub(super) struct Draft<'a> {
     given: u64,
 }
 
+#[derive(Debug)]
 /// Where a draft stood: what [`Draft::back_to`] returns to.
 pub(super) struct Mark {
     events: usize,
     inverse: usize,
     outgoing: usize,
+    consignment: Option<ConsignmentNo>,
 }
 
 impl<'a> Draft<'a> {
@@ -146,6 +150,7 @@ impl<'a> Draft<'a> {
             outgoing: Vec::new(),
             refusals: Vec::new(),
             lines: Vec::new(),
+            also: Vec::new(),
             buttons: Vec::new(),
             question: None,
             about: Vec::new(),
@@ -229,7 +234,12 @@ impl<'a> Draft<'a> {
 
     /// Where the draft stands.
     pub fn mark(&self) -> Mark {
-        Mark { events: self.events.len(), inverse: self.inverse.len(), outgoing: self.outgoing.len() }
+        Mark {
+            events: self.events.len(),
+            inverse: self.inverse.len(),
+            outgoing: self.outgoing.len(),
+            consignment: self.consignment,
+        }
     }
 
     /// Takes back everything since the mark.
@@ -241,6 +251,8 @@ impl<'a> Draft<'a> {
         }
         self.events.truncate(mark.events);
         self.outgoing.truncate(mark.outgoing);
+        self.consignment = mark.consignment;
+        self.also.clear();
     }
 
     /// Puts a question to the speaker: it waits in the dialogue, and in the state where the desk decides.
@@ -250,7 +262,8 @@ impl<'a> Draft<'a> {
             id,
             partial: query.partial,
             wanted: query.wanted,
-            expires: self.said_at + Duration::minutes(QUESTION_MINUTES),
+            // It stands from when it can be read, which may be later than what it asks about was said.
+            expires: self.now.max(self.said_at) + Duration::minutes(QUESTION_MINUTES),
         };
         if let Wanted::Choice(choices) = &question.wanted {
             self.buttons.extend(choices.iter().enumerate().map(|(choice, words)| Button {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 
 use super::draft::{Done, Draft, Query, Stop};
-use super::place::choice;
+use super::place::choices;
 use super::refusal::Refusal;
 use crate::consignment::{
     BoxKey, BoxRecord, Consignment, ConsignmentNo, Content, Line, LineKey, ListLine, PackingList,
@@ -127,7 +127,7 @@ impl Draft<'_> {
         let listed_as = doubts.first()?.clone();
         let Match::Several(found) = species::resolve(&listed_as, None) else { return None };
         let among: Vec<String> = found.iter().map(|species| species.name().to_owned()).collect();
-        let mut choices: Vec<_> = among.iter().map(|name| choice(name)).collect();
+        let mut choices: Vec<_> = choices(&among);
         choices.push(say::question::as_listed_name());
         let text = say::question::which_species(supplier, &listed_as, &among);
         let matter = Matter::WhichSpecies { consignment, supplier: supplier.to_owned(), listed_as, among };

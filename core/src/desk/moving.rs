@@ -4,10 +4,10 @@ use chrono::{DateTime, Duration, Utc};
 
 use super::census::place_of;
 use super::draft::{Done, Draft, Query, Stop};
-use super::place::{Where, choice, vessel_place};
+use super::place::{Where, choices, vessel_place};
 use super::refusal::Refusal;
 use super::stocktake::Group;
-use crate::consignment::{BagRecord, BoxKey, Census, LineKey, LotNo, Pack};
+use crate::consignment::{BagRecord, BoxKey, LineKey, LotNo, Pack};
 use crate::journal::{Event, HoldUntil, Lot, Matter};
 use crate::message::{Place, Said};
 use crate::people::Power;
@@ -70,13 +70,15 @@ impl Draft<'_> {
         let mut left = moving.count.unwrap_or(there);
         let mut presumed = 0;
         let mut stopped = 0;
-        let all = left == there;
         for source in &sources {
             let count = left.min(self.movable(source));
             left -= count;
-            let arrival = self.arrive_at(&to, source, act, at)?;
+            if count == 0 {
+                continue;
+            }
+            let arrival = self.arrive_at(&to, source, count, act, at)?;
             stopped += arrival.stopped;
-            presumed += self.transfer_from(source, &arrival, count, all);
+            presumed += self.transfer_from(source, &arrival, count);
         }
         for source in &sources {
             if let Source::Group(group) = source {
@@ -168,7 +170,7 @@ impl Draft<'_> {
     fn which_line_moves(&self, moving: &Moving, lines: &[LineKey], act: &Said) -> Query {
         let among: Vec<String> = lines.iter().map(|line| self.line_in_words(*line)).collect();
         let text = say::question::which_fish(moving.from.unwrap_or(moving.to), &among);
-        let choices = among.iter().map(|name| choice(name)).collect();
+        let choices = choices(&among);
         Query::choice(text, Matter::WhichLine { act: Box::new(act.clone()), among, or_undetermined: false }, choices)
     }
 
@@ -198,12 +200,22 @@ impl Draft<'_> {
     }
 
     /// Gets the destination ready for fish of one line.
-    fn arrive_at(&mut self, to: &Where, source: &Source, act: &Said, at: DateTime<Utc>) -> Result<Arrival, Stop> {
+    fn arrive_at(
+        &mut self,
+        to: &Where,
+        source: &Source,
+        count: u32,
+        act: &Said,
+        at: DateTime<Utc>,
+    ) -> Result<Arrival, Stop> {
         let line = source.line();
         match to {
             Where::Tray(vessel) => Ok(Arrival::at(Account::Tray(vessel.clone()))),
-            Where::Tank(tank) | Where::Lot(_, tank) => Ok(self.lot_for(line, tank, source, at)),
+            Where::Tank(tank) | Where::Lot(_, tank) => Ok(self.lot_for(line, tank, source, count, at)),
             Where::Bag(pack) => {
+                if pack.bag.is_some_and(|bag| bag <= self.state.listed_bags(pack.of)) {
+                    self.bag_in_use(*pack, None, act, at)?;
+                }
                 self.ready_bag(*pack, line, at);
                 Ok(Arrival { bag: Some(*pack), ..Arrival::at(Account::Packed(*pack)) })
             }
@@ -226,7 +238,7 @@ impl Draft<'_> {
     }
 
     /// The lot that fish of a line join in a tank, born where there is none. New fish stop the offers of the tank.
-    fn lot_for(&mut self, line: LineKey, tank: &str, source: &Source, at: DateTime<Utc>) -> Arrival {
+    fn lot_for(&mut self, line: LineKey, tank: &str, source: &Source, count: u32, at: DateTime<Utc>) -> Arrival {
         let stopped = self.stop_offers(tank, source, at);
         let hold = self.hold_for(source, at);
         let found =
@@ -248,7 +260,7 @@ impl Draft<'_> {
             }
         };
         let mut lot = lot;
-        lot.weak += self.weak_from(source);
+        lot.weak += self.weak_among(source, count);
         self.emit(Event::LotSet { no, to: Some(lot) });
         Arrival { stopped, ..Arrival::at(Account::Held(no)) }
     }
@@ -293,36 +305,41 @@ impl Draft<'_> {
         }
     }
 
-    fn weak_from(&self, source: &Source) -> u32 {
-        match source {
+    /// Weak ones among fish that leave a source. Nobody says which go: they stay as long as as many fish stay.
+    fn weak_among(&self, source: &Source, count: u32) -> u32 {
+        let (there, weak) = match source {
             Source::Pack(pack, line) => {
                 let census = self.state.bags.get(pack).and_then(|bag| bag.census.get(&line.line));
-                census.and_then(|census| census.weak).unwrap_or(0)
+                let there = self.state.books.held(&Account::Packed(*pack), *line).total();
+                (there, census.and_then(|census| census.weak).unwrap_or(0))
             }
-            Source::Group(Group { lot: Some(lot), .. }) => self.state.lots.get(lot).map_or(0, |lot| lot.weak),
-            Source::Group(_) => 0,
-        }
+            Source::Group(group) => {
+                let weak = group.lot.and_then(|lot| self.state.lots.get(&lot)).map_or(0, |lot| lot.weak);
+                (self.living_of(group), weak)
+            }
+        };
+        weak.min(there).saturating_sub(there.saturating_sub(count))
     }
 
     /// Moves fish of one source. Returns how many of them nobody counted.
-    fn transfer_from(&mut self, source: &Source, arrival: &Arrival, count: u32, all: bool) -> u32 {
+    fn transfer_from(&mut self, source: &Source, arrival: &Arrival, count: u32) -> u32 {
         let line = source.line();
         let before = self.state.books.held(&arrival.account, line);
         match source {
             Source::Pack(pack, _) => {
+                let weak = self.weak_among(source, count);
                 self.transfer_some(line, &Account::Packed(*pack), &arrival.account, count, Certainty::Counted);
                 if let Some(to) = arrival.bag {
-                    self.expect_moved(*pack, to, line.line, count);
+                    self.expect_moved(*pack, to, line.line, count, weak);
                 }
             }
             Source::Group(group) => {
                 let home = self.home(group);
+                let weak = group.lot.map(|_| self.weak_among(source, count)).unwrap_or_default();
                 let rest = self.transfer_some(line, &home, &arrival.account, count, Certainty::Counted);
                 if let Some(lot) = group.lot {
                     self.transfer_some(line, &Account::Cleared(lot), &arrival.account, rest, Certainty::Counted);
-                    if all {
-                        self.lot_left(lot);
-                    }
+                    self.fewer_weak(lot, weak);
                 }
             }
         }
@@ -330,25 +347,35 @@ impl Draft<'_> {
         after.presumed.saturating_sub(before.presumed)
     }
 
-    /// The weak of a lot go with it when all of it is moved.
-    fn lot_left(&mut self, no: LotNo) {
-        if self.state.living(no).total() == 0
+    fn fewer_weak(&mut self, no: LotNo, weak: u32) {
+        if weak > 0
             && let Some(mut lot) = self.state.lots.get(&no).cloned()
         {
-            lot.weak = 0;
+            lot.weak = lot.weak.saturating_sub(weak);
             self.emit(Event::LotSet { no, to: Some(lot) });
         }
     }
 
-    /// Fish moved between bags are expected where they are now.
-    fn expect_moved(&mut self, from: Pack, to: Pack, line: u32, count: u32) {
-        for (pack, sign) in [(from, -1_i64), (to, 1)] {
-            if let Some(mut bag) = self.state.bags.get(&pack).cloned() {
-                let census = bag.census.entry(line).or_insert_with(Census::default);
-                let expected = i64::from(census.expected) + sign * i64::from(count);
-                census.expected = u32::try_from(expected.max(0)).unwrap_or(u32::MAX);
-                self.emit(Event::BagSet { key: pack, to: Some(bag) });
+    /// Fish moved between bags are expected, and counted, where they are now.
+    fn expect_moved(&mut self, from: Pack, to: Pack, line: u32, count: u32, weak: u32) {
+        if let Some(mut bag) = self.state.bags.get(&from).cloned() {
+            let census = bag.census.entry(line).or_default();
+            census.expected = census.expected.saturating_sub(count);
+            census.alive = census.alive.map(|alive| alive.saturating_sub(count));
+            census.sound = census.sound.map(|sound| sound.saturating_sub(count - weak.min(count)));
+            census.weak = census.weak.map(|known| known.saturating_sub(weak));
+            self.emit(Event::BagSet { key: from, to: Some(bag) });
+        }
+        if let Some(mut bag) = self.state.bags.get(&to).cloned() {
+            let census = bag.census.entry(line).or_default();
+            census.expected += count;
+            let known = census.living();
+            census.alive = census.alive.map(|alive| alive + count);
+            census.sound = census.sound.map(|sound| sound + count - weak.min(count));
+            if known.is_some() && weak > 0 {
+                census.weak = Some(census.weak.unwrap_or(0) + weak);
             }
+            self.emit(Event::BagSet { key: to, to: Some(bag) });
         }
     }
 
@@ -426,7 +453,7 @@ fn source_place(source: &Source) -> Place {
 }
 
 /// The later of two holds; one without an end is the latest of all.
-fn later_hold(one: Option<HoldUntil>, other: Option<HoldUntil>) -> Option<HoldUntil> {
+pub(super) fn later_hold(one: Option<HoldUntil>, other: Option<HoldUntil>) -> Option<HoldUntil> {
     match (one, other) {
         (Some(one), Some(other)) => match (one.until, other.until) {
             (None, _) => Some(one),

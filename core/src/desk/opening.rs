@@ -3,7 +3,7 @@
 use chrono::{DateTime, Utc};
 
 use super::draft::{Done, Draft, Query, Stop};
-use super::place::{Where, choice};
+use super::place::{Where, choices};
 use super::refusal::Refusal;
 use crate::consignment::{BagRecord, BoxKey, Census, LineKey, Pack, Standing};
 use crate::journal::{Event, Matter};
@@ -24,7 +24,7 @@ impl Draft<'_> {
             Where::Bag(pack) => {
                 self.open_box(pack.of, at)?;
                 // In a mixed box nobody knows yet which fish the bag holds: the first count says so.
-                let number = match self.bag_in_use(pack, None, act, at) {
+                let number = match self.bag_met(pack, act, at) {
                     Ok(number) => number,
                     Err(Stop::Asked(_)) => pack.bag,
                     Err(refused) => return Err(refused),
@@ -81,6 +81,11 @@ impl Draft<'_> {
         Ok(pack.bag)
     }
 
+    /// A bag is met without being counted: it gets its number, unless its box was counted as a whole.
+    pub(super) fn bag_met(&mut self, pack: Pack, act: &Said, at: DateTime<Utc>) -> Result<Option<u32>, Stop> {
+        if self.is_counted_whole(pack.of) { Ok(None) } else { self.bag_in_use(pack, None, act, at) }
+    }
+
     /// Which line the fish of a bag without a number are of.
     fn line_of_new_bag(&self, pack: Pack, species: Option<&str>, act: &Said) -> Result<u32, Stop> {
         let mut lines = self.lines_without_number(pack.of);
@@ -105,7 +110,7 @@ impl Draft<'_> {
                     several.iter().map(|line| self.line_in_words(self.key(pack.of, *line))).collect();
                 let place = Place::Bag { number: pack.of.number, bag: pack.bag.unwrap_or_default() };
                 let text = say::question::which_fish(&place, &among);
-                let choices = among.iter().map(|name| choice(name)).collect();
+                let choices = choices(&among);
                 let matter = Matter::WhichLine { act: Box::new(act.clone()), among, or_undetermined: false };
                 Err(Query::choice(text, matter, choices).into())
             }
@@ -176,6 +181,7 @@ impl Draft<'_> {
         let key = self.key(pack.of, line);
         let to = Account::Packed(pack);
         let mut wanted = self.transfer_some(key, &Account::Packed(pack.of.loose()), &to, share, Certainty::Presumed);
+        self.expect_fewer(pack.of.loose(), line, share - wanted);
         for (from, fish) in self.left_over(pack.of, line) {
             let taken = wanted.min(fish);
             if from == pack || taken == 0 {
@@ -191,6 +197,7 @@ impl Draft<'_> {
         if let Some(mut bag) = self.state.bags.get(&pack).cloned() {
             if let Some(census) = bag.census.get_mut(&line) {
                 census.expected = census.expected.saturating_sub(fish);
+                census.take_living(census.told().saturating_sub(census.room()));
             }
             self.emit(Event::BagSet { key: pack, to: Some(bag) });
         }

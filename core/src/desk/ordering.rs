@@ -4,10 +4,10 @@ use std::str::FromStr;
 
 use rust_decimal::Decimal;
 
-use super::draft::{Done, Draft, Query, Stop};
+use super::draft::{Done, Draft, Stop};
 use super::refusal::Refusal;
-use crate::consignment::{LotNo, Standing};
-use crate::journal::{Event, Person};
+use crate::consignment::{BoxKey, LotNo, Standing};
+use crate::journal::{Event, Matter, Person};
 use crate::message::{Act, Place, Said};
 use crate::people::{Power, Role};
 use crate::say;
@@ -81,9 +81,9 @@ impl Draft<'_> {
             }
             Order::Price { lot, price, currency } => self.price(lot, price, &currency),
             Order::Box { number, standing } => {
-                // The act is only what the question "whose box?" waits with; an order is typed again after it.
-                let act = Said::from(Act::Done { at: Place::Box { number } });
-                self.box_standing(number, standing, &act)
+                self.require(Power::RecordArrival)?;
+                let of = self.box_ordered(number)?;
+                self.box_standing(of, standing)
             }
             Order::First { number } => self.first(number),
         }
@@ -136,20 +136,23 @@ impl Draft<'_> {
         Ok(Done::standing(say::standing::priced(lot, &species, price, currency)))
     }
 
+    /// The box an order is about. Where two open consignments have it the supplier is asked for, and the order typed again.
+    fn box_ordered(&self, number: u32) -> Result<BoxKey, Stop> {
+        let act = Said::from(Act::Open { at: Place::Box { number } });
+        self.find_box(number, &act).map_err(|stop| match stop {
+            Stop::Asked(mut query) => {
+                if let Some(Matter::WhichConsignment { acts, .. }) = &mut query.matter {
+                    acts.clear();
+                }
+                Stop::Asked(query)
+            }
+            refused => refused,
+        })
+    }
+
     fn first(&mut self, number: u32) -> Result<Done, Stop> {
         self.require(Power::PinBoxFirst)?;
-        let keys = self.state.boxes_numbered(number);
-        let of = match keys.as_slice() {
-            [] => return Err(Refusal::NoSuchBox { number }.into()),
-            [one] => *one,
-            several => match several.iter().find(|key| Some(key.consignment) == self.consignment) {
-                Some(carried) => *carried,
-                None => {
-                    let act = Said::from(Act::Open { at: Place::Box { number } });
-                    return Err(Query::place(say::question::name_the_supplier(number), act).into());
-                }
-            },
-        };
+        let of = self.box_ordered(number)?;
         let Some(mut record) = self.state.boxes.get(&of).cloned() else {
             return Err(Refusal::NoSuchBox { number }.into());
         };

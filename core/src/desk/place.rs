@@ -3,7 +3,7 @@
 use super::draft::{Draft, Query, Stop};
 use super::refusal::Refusal;
 use crate::consignment::{BoxKey, ConsignmentNo, LotNo, Pack, Standing};
-use crate::journal::{Event, Matter, Spot, Vessel};
+use crate::journal::{Matter, Spot, Vessel};
 use crate::message::{Choice, Place, Said, VesselKind};
 use crate::say;
 
@@ -54,7 +54,7 @@ impl Draft<'_> {
                 }
                 let among: Vec<ConsignmentNo> = several.iter().map(|key| key.consignment).collect();
                 let suppliers: Vec<String> = among.iter().map(|no| self.supplier(*no)).collect();
-                let choices = suppliers.iter().map(|name| choice(name)).collect();
+                let choices = choices(&suppliers);
                 Err(Query::choice(
                     say::question::which_consignment(number, &suppliers),
                     Matter::WhichConsignment { acts: vec![act.clone()], among },
@@ -70,8 +70,8 @@ impl Draft<'_> {
         self.state.consignments.get(&no).map(|consignment| consignment.supplier.clone()).unwrap_or_default()
     }
 
-    /// What a place said in a message is. Undeclared trays and tanks are declared by use only while none of their kind is.
-    pub fn find(&mut self, place: &Place, act: &Said) -> Result<Where, Stop> {
+    /// What a place said in a message is. Any tray or tank is known while none of its kind was declared.
+    pub fn find(&self, place: &Place, act: &Said) -> Result<Where, Stop> {
         match place {
             Place::Box { number } => Ok(Where::Box(self.find_box(*number, act)?)),
             Place::Bag { number, bag } => Ok(Where::Bag(self.find_box(*number, act)?.bag(*bag))),
@@ -79,15 +79,16 @@ impl Draft<'_> {
             Place::Tank { tank } => self.find_vessel(tank, false, act).map(Where::Tank),
             Place::Lot { lot } => {
                 let no = LotNo(*lot);
-                let record = self.state.lots.get(&no).ok_or(Refusal::NoSuchLot { number: *lot })?;
+                let record = self.state.lots.get(&no).filter(|_| self.may_know(no));
+                let record = record.ok_or(Refusal::NoSuchLot { number: *lot })?;
                 Ok(Where::Lot(no, record.tank.clone()))
             }
         }
     }
 
-    fn find_vessel(&mut self, name: &str, tray: bool, act: &Said) -> Result<String, Stop> {
+    fn find_vessel(&self, name: &str, tray: bool, act: &Said) -> Result<String, Stop> {
         let key = if tray { tray_key(name) } else { name.to_owned() };
-        if self.state.vessels.contains_key(&key) {
+        if self.state.vessels.contains_key(&key) || self.state.fish_in_vessel(&key) > 0 {
             return Ok(key);
         }
         let any_of_kind = self
@@ -103,8 +104,6 @@ impl Draft<'_> {
             )
             .into());
         }
-        let kind = if tray { VesselKind::Tray } else { VesselKind::Tank };
-        self.emit(Event::VesselSet { name: key.clone(), to: Some(Vessel { kind, litres: None, system: None }) });
         Ok(key)
     }
 
@@ -130,11 +129,18 @@ pub(crate) fn tray_key(name: &str) -> String {
     format!("tray {name}")
 }
 
-/// The place that a vessel's key names.
+/// The place that the key of a vessel, or of a look at a bag or box, names.
 pub(crate) fn vessel_place(key: &str) -> Place {
+    let pack = || {
+        if let Some(number) = key.strip_prefix("box ") {
+            return number.parse().ok().map(|number| Place::Box { number });
+        }
+        let (number, bag) = key.split_once('.')?;
+        Some(Place::Bag { number: number.parse().ok()?, bag: bag.parse().ok()? })
+    };
     match key.strip_prefix("tray ") {
         Some(tray) => Place::Tray { tray: tray.to_owned() },
-        None => Place::Tank { tank: key.to_owned() },
+        None => pack().unwrap_or_else(|| Place::Tank { tank: key.to_owned() }),
     }
 }
 
@@ -142,7 +148,24 @@ fn vessel_is_tap(vessel: &Vessel) -> bool {
     vessel.kind == VesselKind::Tap
 }
 
-/// A choice whose label is its only word.
-pub(super) fn choice(label: &str) -> Choice {
-    Choice { label: label.to_owned(), words: vec![label.to_lowercase()] }
+/// Choices between names, each answered by its whole name or by any word that no other of them has: "kuhlis".
+pub(super) fn choices(among: &[String]) -> Vec<Choice> {
+    let words_of = |name: &str| -> Vec<String> {
+        name.to_lowercase()
+            .split(|letter: char| !letter.is_alphanumeric() && letter != '\'')
+            .filter(|word| !word.is_empty())
+            .map(str::to_owned)
+            .collect()
+    };
+    among
+        .iter()
+        .map(|name| {
+            let others: Vec<String> =
+                among.iter().filter(|other| *other != name).flat_map(|other| words_of(other)).collect();
+            let own = words_of(name).into_iter().filter(|word| !others.contains(word));
+            let mut words = vec![name.to_lowercase(), format!("{}s", name.to_lowercase())];
+            words.extend(own.flat_map(|word| [format!("{word}s"), word]));
+            Choice { label: name.clone(), words }
+        })
+        .collect()
 }

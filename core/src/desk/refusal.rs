@@ -136,6 +136,8 @@ pub enum Refusal {
     },
     /// Taking it back would leave an account below nothing.
     FishMovedOn,
+    /// A buyer wants back what the house has since built on.
+    OnlyTheHouse,
     /// Nothing of the speaker's fits the correction.
     NothingToFix {
         /// Where it would have been.

@@ -3,7 +3,7 @@
 use chrono::{DateTime, Utc};
 
 use super::draft::{Done, Draft, Query, Stop};
-use super::place::{Where, choice, tray_key};
+use super::place::{Where, choices, tray_key};
 use crate::consignment::ConsignmentNo;
 use crate::journal::{Event, Logged, Matter, Spot, Vessel};
 use crate::message::{Act, Place, Said, Sign, Stage, VesselKind, Water};
@@ -55,6 +55,8 @@ impl Draft<'_> {
             {
                 standing = say::join(&[&standing, &next]);
             }
+        } else if signs.iter().any(|sign| is_about_fish(*sign)) {
+            self.answer_pack_look(place);
         }
         Ok(Done::standing(standing))
     }
@@ -77,8 +79,8 @@ impl Draft<'_> {
             Where::Bag(pack) => {
                 self.open_box(pack.of, at)?;
                 // Which fish lie in the bag may still be open: its water can be told all the same.
-                if let Ok(Some(_)) = self.bag_in_use(*pack, None, act, at) {
-                    self.lines.push(say::standing::pen(&say::place::pack(*pack, None)));
+                if let Ok(Some(_)) = self.bag_met(*pack, act, at) {
+                    self.also.push(say::standing::pen(&say::place::pack(*pack, None)));
                 }
             }
             _ => {}
@@ -127,7 +129,7 @@ impl Draft<'_> {
 
     fn which_consignment(&self, among: &[ConsignmentNo], act: &Said) -> Query {
         let suppliers: Vec<String> = among.iter().map(|no| self.supplier(*no)).collect();
-        let choices = suppliers.iter().map(|name| choice(name)).collect();
+        let choices = choices(&suppliers);
         let matter = Matter::WhichConsignment { acts: vec![act.clone()], among: among.to_vec() };
         Query::choice(say::question::which_supplier(&suppliers), matter, choices)
     }

@@ -3,7 +3,8 @@
 use chrono::{DateTime, Duration, Utc};
 
 use super::draft::{Done, Draft, Query, Stop};
-use super::place::{Where, choice};
+use super::moving::later_hold;
+use super::place::{Where, choices};
 use super::refusal::Refusal;
 use crate::consignment::{BoxKey, LineKey, LotNo, Standing};
 use crate::journal::{Class, Event, HoldUntil, Logged, Matter, Reservation, Spot};
@@ -50,13 +51,20 @@ impl Draft<'_> {
             (None, None) => None,
         };
         let mut stopped = 0;
+        let mut ends = None;
         for no in lots {
-            let hold = HoldUntil { until, why: why.map(str::to_owned) };
+            let wanted = HoldUntil { until, why: why.map(str::to_owned) };
+            let standing = self.state.lots.get(&no).and_then(|lot| lot.hold.clone());
+            // Only a lead shortens a hold.
+            let hold = if self.role == Role::Lead { Some(wanted) } else { later_hold(Some(wanted), standing) };
+            let Some(hold) = hold else { continue };
+            ends = ends.max(Some(hold.until));
             stopped += self.state.living(no).cleared;
             self.uncleared(no, hold);
         }
         let vessel = at.vessel().unwrap_or_default().to_owned();
-        let local = until.map(|until| self.local(until));
+        let end = ends.flatten();
+        let local = end.map(|until| self.local(until));
         Ok(Done::standing(say::standing::held(&self.vessel_in_words(&vessel), local.as_deref(), stopped)))
     }
 
@@ -90,10 +98,14 @@ impl Draft<'_> {
             let text = say::question::which_lot(place, &held_lots.iter().map(|no| no.0).collect::<Vec<_>>());
             return Err(Query::place(text, act.clone()).into());
         }
-        let verdicts: Vec<(LotNo, Vec<say::standing::ConditionLine>)> =
-            held_lots.iter().map(|no| (*no, self.conditions(*no))).collect();
-        let conditions: Vec<say::standing::ConditionLine> =
-            verdicts.iter().flat_map(|(_, lines)| lines.iter().cloned()).collect();
+        let mut conditions: Vec<say::standing::ConditionLine> = Vec::new();
+        for no in &held_lots {
+            let of = self.state.lots.get(no).map(|lot| self.line_in_words(lot.line)).filter(|_| held_lots.len() > 1);
+            conditions.extend(self.conditions(*no).into_iter().map(|line| match &of {
+                Some(fish) => say::standing::ConditionLine { words: format!("{fish} {}", line.words), ..line },
+                None => line,
+            }));
+        }
         let unmet: Vec<String> = conditions.iter().filter(|line| !line.met).map(|line| line.words.clone()).collect();
         if !unmet.is_empty() {
             match anyway {
@@ -214,6 +226,13 @@ impl Draft<'_> {
         }
     }
 
+    /// Says something to a buyer's person, where there is one.
+    pub(super) fn tell_buyer(&mut self, buyer: &str, body: String) {
+        if let Some((chat, topic)) = self.chat_of_buyer(buyer) {
+            self.tell(chat, topic, Class::Notice, body, Vec::new());
+        }
+    }
+
     fn chat_of_buyer(&self, buyer: &str) -> Option<(String, Option<String>)> {
         self.state
             .people
@@ -253,7 +272,7 @@ impl Draft<'_> {
                 self.tell(chat, topic, Class::Notice, say::buyer::cut(&species, taken, still), about);
             }
             let body = say::notice::reservation_cut(&reservation.buyer, &species, still, reservation.promised);
-            self.lines.push(body.clone());
+            self.also.push(body.clone());
             self.tell_role(Role::Lead, Class::Notice, &body, &[Place::Lot { lot: lot.0 }]);
         }
         wanted
@@ -330,7 +349,7 @@ impl Draft<'_> {
                     buyer: None,
                     fix: false,
                 };
-                let choices = several.iter().map(|name| choice(name)).collect();
+                let choices = choices(several);
                 let matter = Matter::WhichBuyer { act: Box::new(act.into()), among: several.to_vec() };
                 Err(Query::choice(say::question::which_buyer(several), matter, choices).into())
             }

@@ -3,17 +3,17 @@
 use chrono::{DateTime, Utc};
 
 use super::answering::Next;
-use super::draft::{Done, Draft, Stop};
+use super::draft::{Done, Draft, Mark, Stop};
 use super::input::{Actor, Input, Outcome, What};
 use super::moving::Moving;
 use super::ordering;
 use super::place::Where;
 use super::selling::Shipping;
-use super::withdraw::{is_fix, place_of_act};
+use super::withdraw::{is_fix, place_of_act, recorded_something};
 use crate::consignment::ConsignmentNo;
 use crate::journal::{Cause, CauseKind, Class, Event, Outgoing, OutgoingId, Person, Speaker, State};
 use crate::message::{self, Act, Dialogue, Incoming, Place, Reading, Said};
-use crate::people::Role;
+use crate::people::{Power, Role};
 use crate::say;
 use crate::settings::Settings;
 use crate::watch::clock;
@@ -109,16 +109,16 @@ impl Desk<'_> {
             return dialogue.clone();
         }
         let reading = self.read(text, re, dialogue);
-        self.take_reading(reading)
+        self.take_reading(reading, None)
     }
 
     fn read(&self, text: &str, re: &[Place], dialogue: &Dialogue) -> Reading {
         let from = self.draft.buyer.clone().unwrap_or_else(|| self.draft.speaker.person.clone());
-        let incoming = Incoming { from, at: self.input.said_at, text: text.to_owned(), re: re.to_vec() };
-        message::read(&self.draft.vocabulary(), dialogue, &incoming)
+        let incoming = Incoming { from, at: self.draft.said_at, text: text.to_owned(), re: re.to_vec() };
+        message::read(&self.draft.vocabulary(text), dialogue, &incoming)
     }
 
-    fn take_reading(&mut self, reading: Reading) -> Dialogue {
+    fn take_reading(&mut self, reading: Reading, edits: Option<u64>) -> Dialogue {
         if let Some(supplier) = &reading.supplier {
             self.draft.consignment = self.consignment_of(supplier);
         }
@@ -126,9 +126,7 @@ impl Desk<'_> {
             self.take_answer(question, choice);
             return without_question(reading.dialogue, question);
         }
-        let acts = self.with_corrections(&reading.acts);
-        self.acts = acts.clone();
-        self.take(&acts);
+        self.take_with_corrections(&reading.acts, edits);
         let mut dialogue = reading.dialogue;
         if let Some(ask) = reading.ask {
             self.draft.lines.push(say::ask::question(&ask.doubt));
@@ -148,26 +146,52 @@ impl Desk<'_> {
     }
 
     /// Puts corrections into what they correct: the earlier frame is taken back, its acts are taken again, corrected.
-    fn with_corrections(&mut self, acts: &[Said]) -> Vec<Said> {
+    /// Where the corrected acts are refused, what was recorded before stands.
+    fn take_with_corrections(&mut self, acts: &[Said], edits: Option<u64>) {
+        let mark = self.mark();
         let mut taken = Vec::new();
         for said in acts {
             if !is_fix(&said.act) {
                 taken.push(said.clone());
                 continue;
             }
-            let mark = self.draft.mark();
-            match self.draft.corrected(said) {
+            let before = self.draft.mark();
+            match self.draft.corrected(said, edits) {
                 Ok(corrected) => taken.extend(corrected),
                 Err(stop) => {
-                    self.draft.back_to(&mark);
+                    self.draft.back_to(&before);
                     self.stopped(stop);
                 }
             }
         }
-        taken
+        self.acts.clone_from(&taken);
+        let all_taken = self.take(&taken);
+        if !all_taken && acts.iter().any(|said| is_fix(&said.act)) {
+            self.as_before(mark);
+        }
     }
 
-    fn take(&mut self, acts: &[Said]) {
+    /// Where the draft and its answer stand.
+    fn mark(&self) -> (Mark, usize, usize) {
+        (self.draft.mark(), self.draft.lines.len(), self.draft.refusals.len())
+    }
+
+    /// Takes back everything since the mark but why it was refused.
+    fn as_before(&mut self, (mark, lines, refusals): (Mark, usize, usize)) {
+        self.draft.back_to(&mark);
+        self.draft.lines.truncate(lines);
+        self.draft.buttons.clear();
+        self.draft.question = None;
+        self.acts.clear();
+        for refusal in &self.draft.refusals[refusals..] {
+            self.draft.lines.push(say::refusal::words(refusal, self.draft.settings.zone));
+        }
+        self.draft.lines.push(say::standing::first_stands());
+    }
+
+    /// Takes acts one by one; says whether none was refused.
+    fn take(&mut self, acts: &[Said]) -> bool {
+        let refused = self.draft.refusals.len();
         for said in acts {
             let clause =
                 if matches!(said.act, Act::Ask { .. } | Act::Undo) { String::new() } else { self.clause(said) };
@@ -180,6 +204,7 @@ impl Desk<'_> {
             }
             self.answer_act(&clause, done);
         }
+        self.draft.refusals.len() == refused
     }
 
     /// The recorded clause of an act; the supplier's name stands before a box number that is open in two.
@@ -203,6 +228,8 @@ impl Desk<'_> {
                 if !line.is_empty() {
                     self.draft.lines.push(line);
                 }
+                let also = std::mem::take(&mut self.draft.also);
+                self.draft.lines.extend(also);
                 if let Some(query) = done.ask {
                     self.draft.ask(query);
                 }
@@ -223,6 +250,13 @@ impl Desk<'_> {
 
     fn take_answer(&mut self, question: u64, choice: usize) {
         let mark = self.draft.mark();
+        let to = self.draft.state.questions.get(&question).map(|pending| &pending.to);
+        let speaker = &self.draft.speaker;
+        // Anybody of the same chat may answer; a buyer only what it was asked itself.
+        if to.is_some_and(|to| to.chat != speaker.chat || self.draft.role == Role::Buyer && to != speaker) {
+            self.draft.lines.push(say::standing::settled());
+            return;
+        }
         match self.draft.answer(question, choice) {
             Ok(Next::Said(done)) => self.answer_act("", Ok(done)),
             Ok(Next::Take(acts)) => {
@@ -248,22 +282,41 @@ impl Desk<'_> {
             return self.message(text, &[], &dialogue);
         };
         let before = recent.cause.dialogue_before.clone().unwrap_or_default();
-        let reading = self.read(text, &[], &before);
-        if reading.acts == recent.cause.acts {
+        let now = self.draft.said_at;
+        self.draft.said_at = recent.cause.said_at;
+        let order = ordering::read(text);
+        let reading = if order.is_none() { self.read(text, &[], &before) } else { Reading::default() };
+        if order.is_none() && reading.chosen.is_none() && reading.acts == recent.cause.acts {
             return dialogue;
         }
-        let mark = self.draft.mark();
-        if !recent.cause.acts.is_empty()
-            && let Err(stop) = self.draft.withdraw(frame)
-        {
-            self.draft.back_to(&mark);
-            self.stopped(stop);
-            return dialogue;
+        let mark = self.mark();
+        let corrects = reading.acts.iter().any(|said| is_fix(&said.act));
+        if !corrects && recorded_something(&recent) {
+            let deeds = self.draft.deeds_in_words(frame);
+            if let Err(stop) = self.draft.withdraw(frame) {
+                self.stopped(stop);
+                self.as_before(mark);
+                return dialogue;
+            }
+            if order.is_none() && reading.acts.is_empty() && reading.ask.is_none() && reading.chosen.is_none() {
+                self.draft.lines.push(say::standing::undone(&deeds));
+            }
         }
-        if reading.acts.is_empty() && reading.ask.is_none() && !recent.cause.acts.is_empty() {
-            self.draft.lines.push(say::standing::undone(&self.draft.acts_in_words(frame)));
+        let after = match order {
+            Some(order) => {
+                let done = self.draft.order(order);
+                self.answer_act("", done);
+                dialogue.clone()
+            }
+            None => self.take_reading(reading, Some(frame)),
+        };
+        if self.draft.refusals.len() > mark.2 {
+            self.as_before(mark);
         }
-        self.take_reading(reading)
+        // What was said since the original is what the speaker remembers.
+        let spoke_since = dialogue.carried.as_ref().is_some_and(|carried| carried.at > recent.cause.said_at);
+        self.draft.said_at = now;
+        if spoke_since { dialogue } else { after }
     }
 
     /// A photo is kept where its caption, or the line it replies to, says.
@@ -283,6 +336,9 @@ impl Desk<'_> {
 
     /// Takes one act.
     fn act(&mut self, said: &Said) -> Result<Done, Stop> {
+        if let Some(power) = power_for(&said.act, self.draft.role) {
+            self.draft.require(power)?;
+        }
         let at = self.happened(said);
         let draft = &mut self.draft;
         match &said.act {
@@ -299,6 +355,8 @@ impl Desk<'_> {
                 if let Some(vessel) = found.vessel() {
                     let next = draft.answer_look(vessel, at).unwrap_or_default();
                     done.standing = say::join(&[&done.standing, &next]);
+                } else {
+                    draft.answer_pack_look(&count.at);
                 }
                 Ok(done)
             }
@@ -337,8 +395,8 @@ impl Desk<'_> {
     /// When it happened: the last time the clock showed what was said, else when it was said.
     fn happened(&self, said: &Said) -> DateTime<Utc> {
         let zone = self.draft.settings.zone;
-        let told = said.when.as_deref().and_then(|when| clock::last_local(self.input.said_at, zone, when));
-        told.unwrap_or(self.input.said_at)
+        let told = said.when.as_deref().and_then(|when| clock::last_local(self.draft.said_at, zone, when));
+        told.unwrap_or(self.draft.said_at)
     }
 
     fn heard(&mut self, mut dialogue: Dialogue) {
@@ -387,6 +445,30 @@ impl Desk<'_> {
 
 /// How long a place is carried.
 const CARRIED: chrono::Duration = chrono::Duration::minutes(20);
+
+/// What the speaker must be allowed before an act is looked at. What may be asked is decided with the answer.
+fn power_for(act: &Act, role: Role) -> Option<Power> {
+    Some(match act {
+        Act::Arrive { .. } | Act::Note { .. } => Power::RecordArrival,
+        Act::Open { .. } | Act::Done { .. } => Power::OpenBoxes,
+        Act::Count(_)
+        | Act::Reading(_)
+        | Act::Swap { .. }
+        | Act::Dose { .. }
+        | Act::Observe { .. }
+        | Act::Recheck { .. } => Power::RecordCounts,
+        Act::Move { .. } => Power::MoveFish,
+        Act::Hold { .. } => Power::Hold,
+        Act::Clear { .. } => Power::Clear,
+        Act::Reserve { .. } if role == Role::Buyer => Power::ReserveForOneself,
+        Act::Reserve { .. } => Power::ReserveForBuyer,
+        Act::Ship { .. } => Power::Ship,
+        Act::Later { .. } => Power::Postpone,
+        Act::Vessels { .. } => Power::DeclareVessels,
+        Act::Undo => Power::UndoOwn,
+        Act::Ask { .. } => return None,
+    })
+}
 
 fn without_question(mut dialogue: Dialogue, id: u64) -> Dialogue {
     if dialogue.question.as_ref().is_some_and(|question| question.id == id) {

@@ -3,7 +3,7 @@
 use chrono::{DateTime, Utc};
 
 use super::draft::{Done, Draft, Query, Stop};
-use super::place::{Where, choice, vessel_place};
+use super::place::{Where, choices, vessel_place};
 use super::refusal::Refusal;
 use crate::consignment::{Consignment, ConsignmentNo, Line, LineKey, LotNo};
 use crate::journal::{Event, Logged, Lot, Matter, Spot};
@@ -36,7 +36,7 @@ impl Draft<'_> {
         let groups = self.groups_at(at);
         let named = self.named(&groups, count.species.as_deref());
         if let [one] = named.as_slice() {
-            return self.count_group(&one.clone(), count, when);
+            return self.count_group(&one.clone(), count, act, when);
         }
         let vessel = at.vessel().unwrap_or_default().to_owned();
         if named.is_empty() {
@@ -91,7 +91,7 @@ impl Draft<'_> {
     fn which_line(&self, vessel: &str, groups: &[Group], act: &Said, or_undetermined: bool) -> Query {
         let among: Vec<String> = groups.iter().map(|group| self.group_in_words(group, groups)).collect();
         let text = say::question::which_fish(&vessel_place(vessel), &among);
-        let mut choices: Vec<_> = among.iter().map(|name| choice(name)).collect();
+        let mut choices: Vec<_> = choices(&among);
         if or_undetermined {
             choices.push(say::question::undetermined());
         }
@@ -116,7 +116,7 @@ impl Draft<'_> {
         }
     }
 
-    fn count_group(&mut self, group: &Group, count: &Count, when: DateTime<Utc>) -> Result<Done, Stop> {
+    fn count_group(&mut self, group: &Group, count: &Count, act: &Said, when: DateTime<Utc>) -> Result<Done, Stop> {
         let booked = self.living_of(group);
         let at = vessel_place(&group.vessel);
         let mut ask = None;
@@ -135,7 +135,9 @@ impl Draft<'_> {
         if let Some(dead) = dead {
             let lost = dead.min(booked);
             self.lose(group, lost, when);
-            ask = self.surplus_in_vessel(group, dead - lost);
+            if dead > lost {
+                self.also.push(say::standing::more_dead_than_booked(dead - lost));
+            }
             if dead == 0 {
                 self.log_deaths(&group.vessel, Some(group.line), group.lot, 0, when);
             }
@@ -159,6 +161,10 @@ impl Draft<'_> {
         }
         if let Some(weak) = weak {
             self.note_weak(group, weak);
+        }
+        if dead.is_none() && living.is_none() {
+            // A number about the fish is a look, also where no account tells of it.
+            self.log(Spot::Vessel(group.vessel.clone()), when, Logged::Act(act.clone()));
         }
         self.forget_look_of_empty(&group.vessel);
         Ok(Done { recorded: None, standing: self.vessel_in_words(&group.vessel), ask })

@@ -2,27 +2,35 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use chrono::Duration;
+
 use super::draft::Draft;
-use crate::consignment::{LotNo, Standing};
+use crate::consignment::LotNo;
 use crate::message::{BoxWords, LotWords, VesselKind, Vocabulary};
 use crate::people::Role;
+use crate::species;
+use crate::stock::Account;
 
 impl Draft<'_> {
     /// The names that the speaker may use.
-    pub(super) fn vocabulary(&self) -> Vocabulary {
-        if self.role == Role::Buyer { self.buyers_vocabulary() } else { self.house_vocabulary() }
+    pub(super) fn vocabulary(&self, text: &str) -> Vocabulary {
+        if self.role == Role::Buyer { self.buyers_vocabulary() } else { self.house_vocabulary(text) }
     }
 
-    fn house_vocabulary(&self) -> Vocabulary {
+    /// Whether the speaker may know of a lot: a buyer of what is for sale, and of what is its own.
+    pub(super) fn may_know(&self, no: LotNo) -> bool {
+        let own =
+            |buyer: &str| self.state.reservations_on(no).iter().any(|(_, reservation, _)| reservation.buyer == buyer);
+        self.role != Role::Buyer || self.state.living(no).cleared > 0 || self.buyer.as_deref().is_some_and(own)
+    }
+
+    fn house_vocabulary(&self, text: &str) -> Vocabulary {
         let state = &self.state;
         let mut boxes: BTreeMap<u32, BoxWords> = BTreeMap::new();
         let mut suppliers = Vec::new();
         for (no, consignment) in state.open_consignments() {
             suppliers.push(consignment.supplier.clone());
             for (key, record) in state.boxes_of(no) {
-                if !matches!(record.standing, Standing::Expected | Standing::Late) {
-                    continue;
-                }
                 let listed = state.listed_bags(key);
                 let used = state.packs_of(key).iter().filter_map(|pack| pack.bag).max().unwrap_or(0);
                 let known = record.contents.iter().all(|content| content.bags.is_some() || content.bag.is_some());
@@ -40,10 +48,26 @@ impl Draft<'_> {
             .filter(|(no, _)| state.living(**no).total() > 0)
             .map(|(no, lot)| (no.0, LotWords { species: Some(state.species(lot.line)), tank: Some(lot.tank.clone()) }))
             .collect();
-        let (species, species_aliases) = self.species_words();
+        // A consignment that was finished lately is still spoken of, where no open one has the number.
+        for (no, consignment) in &state.consignments {
+            if consignment.finished.is_some_and(|at| self.now - at < Duration::hours(STILL_SPOKEN_OF_HOURS)) {
+                for (key, record) in state.boxes_of(*no) {
+                    boxes.entry(key.number).or_insert_with(|| BoxWords {
+                        bags: None,
+                        species: record
+                            .contents
+                            .iter()
+                            .map(|content| state.species(self.key(key, content.line)))
+                            .collect(),
+                    });
+                }
+            }
+        }
+        let (mut species, species_aliases) = self.species_words();
+        species.extend(known_fish_in(text, &species, &species_aliases));
         Vocabulary {
-            tanks: self.vessels(|kind| kind != VesselKind::Tray),
-            trays: self.vessels(|kind| kind == VesselKind::Tray),
+            tanks: self.vessels(false),
+            trays: self.vessels(true),
             boxes: (!boxes.is_empty()).then_some(boxes),
             lots: Some(lots),
             species: Some(species),
@@ -56,16 +80,24 @@ impl Draft<'_> {
         }
     }
 
-    /// The vessels of some kinds; `None` while none was declared, so that any well-formed name is accepted.
-    fn vessels(&self, wanted: impl Fn(VesselKind) -> bool) -> Option<Vec<String>> {
-        let names: Vec<String> = self
-            .state
-            .vessels
-            .iter()
-            .filter(|(_, vessel)| wanted(vessel.kind))
-            .map(|(name, _)| name.strip_prefix("tray ").unwrap_or(name).to_owned())
-            .collect();
-        (!names.is_empty()).then_some(names)
+    /// The trays, or the other vessels; `None` while none was declared, so that any well-formed name is accepted.
+    fn vessels(&self, trays: bool) -> Option<Vec<String>> {
+        let declared = self.state.vessels.iter().filter(|(_, vessel)| (vessel.kind == VesselKind::Tray) == trays);
+        let mut names: BTreeSet<String> = declared.map(|(name, _)| plain_name(name)).collect();
+        if names.is_empty() {
+            return None;
+        }
+        // Fish may still be in one that was used before any was declared.
+        for (purse, _, _) in self.state.books.all() {
+            match &purse.account {
+                Account::Tray(name) if trays => drop(names.insert(plain_name(name))),
+                Account::Held(lot) | Account::Cleared(lot) if !trays => {
+                    names.extend(self.state.lots.get(lot).map(|lot| lot.tank.clone()));
+                }
+                _ => {}
+            }
+        }
+        Some(names.into_iter().collect())
     }
 
     fn species_words(&self) -> (Vec<String>, BTreeMap<String, String>) {
@@ -97,17 +129,10 @@ impl Draft<'_> {
     /// A buyer knows what is cleared and what is its own, and no other name of the house.
     fn buyers_vocabulary(&self) -> Vocabulary {
         let state = &self.state;
-        let visible = |no: LotNo| {
-            state.living(no).cleared > 0
-                || state
-                    .reservations_on(no)
-                    .iter()
-                    .any(|(_, reservation, _)| Some(&reservation.buyer) == self.buyer.as_ref())
-        };
         let lots: BTreeMap<u32, LotWords> = state
             .lots
             .iter()
-            .filter(|(no, _)| visible(**no))
+            .filter(|(no, _)| self.may_know(**no))
             .map(|(no, lot)| (no.0, LotWords { species: Some(state.species(lot.line)), tank: None }))
             .collect();
         let species = lots.values().filter_map(|words| words.species.clone()).collect::<BTreeSet<_>>();
@@ -125,4 +150,45 @@ impl Draft<'_> {
             gallon: self.settings.gallon,
         }
     }
+}
+
+/// How long after its last box a consignment's boxes are still spoken of, hours.
+const STILL_SPOKEN_OF_HOURS: i64 = 24;
+
+/// Words of a known fish's name.
+const NAME_WORDS: usize = 3;
+
+fn plain_name(key: &str) -> String {
+    key.strip_prefix("tray ").unwrap_or(key).to_owned()
+}
+
+/// Known fish that a text names by their full name and that the house has none of yet: what a buyer asks for, old stock.
+fn known_fish_in(text: &str, house: &[String], aliases: &BTreeMap<String, String>) -> BTreeSet<String> {
+    let words: Vec<String> = text
+        .split(|letter: char| !letter.is_alphanumeric() && letter != '-')
+        .filter(|word| !word.is_empty())
+        .map(str::to_lowercase)
+        .collect();
+    let mut found = BTreeSet::new();
+    for length in 1..=NAME_WORDS {
+        for said in words.windows(length) {
+            let name = said.join(" ");
+            let letters = name.chars().filter(|letter| letter.is_alphabetic()).count();
+            let own = |known: &str| {
+                known
+                    .split(' ')
+                    .any(|word| said.iter().any(|said| said.trim_end_matches('s') == word.trim_end_matches('s')))
+            };
+            if letters < 4 || house.iter().any(|known| own(known)) || aliases.keys().any(|alias| own(alias)) {
+                continue;
+            }
+            let singular = name.trim_end_matches('s');
+            if let [one] = species::named(&name).as_slice()
+                && one.common.iter().any(|common| common.trim_end_matches('s') == singular)
+            {
+                found.insert(one.name().to_owned());
+            }
+        }
+    }
+    found
 }

@@ -26,7 +26,7 @@ impl Draft<'_> {
             self.forget_look_of_empty(vessel);
             return None;
         }
-        let kind = self.state.vessels.get(vessel).map_or(VesselKind::Tank, |record| record.kind);
+        let kind = self.kind_of(vessel);
         let arrived = self.arrived(vessel).unwrap_or(looked);
         let condition = self.condition_of(vessel)?;
         let rule = &schedule::LookRule::from(&self.settings.looks);
@@ -65,6 +65,21 @@ impl Draft<'_> {
         }
         let next = self.plan_look(vessel, at)?;
         Some(say::standing::next_look(&self.local(next), late))
+    }
+
+    /// What a vessel is; one that was never declared is what its name says.
+    fn kind_of(&self, vessel: &str) -> VesselKind {
+        let otherwise =
+            if matches!(self.vessel_where(vessel), Where::Tray(_)) { VesselKind::Tray } else { VesselKind::Tank };
+        self.state.vessels.get(vessel).map_or(otherwise, |record| record.kind)
+    }
+
+    /// A word or a number about the fish of a bag or box answers the look that somebody asked for.
+    pub(super) fn answer_pack_look(&mut self, place: &Place) {
+        let name = say::place::name(place);
+        if self.state.looks.contains_key(&name) {
+            self.emit(Event::LookSet { vessel: name, to: None });
+        }
     }
 
     fn arrived(&self, vessel: &str) -> Option<DateTime<Utc>> {
@@ -161,7 +176,7 @@ impl Draft<'_> {
                 Logged::Act(Said { act: Act::Observe { signs, .. }, .. }) => {
                     signs.iter().any(|sign| is_about_fish(*sign))
                 }
-                Logged::Deaths { .. } | Logged::StockTake { .. } => true,
+                Logged::Deaths { .. } | Logged::StockTake { .. } | Logged::Act(Said { act: Act::Count(_), .. }) => true,
                 _ => false,
             })
             .map(|entry| entry.at)
@@ -252,7 +267,7 @@ impl Draft<'_> {
             let next = clock::next_local(self.said_at, self.settings.zone, text);
             return next.ok_or_else(|| Refusal::PastTime { said: text.to_owned() }.into());
         }
-        let kind = self.state.vessels.get(vessel).map_or(VesselKind::Tank, |record| record.kind);
+        let kind = self.kind_of(vessel);
         let condition = self.condition_of(vessel).unwrap_or(Condition::Fair);
         let arrived = self.arrived(vessel).unwrap_or(self.said_at);
         let next = schedule::next_look(

@@ -1,10 +1,13 @@
 //! Undo, correction and edit: what an earlier frame recorded is taken back by counter-movements.
 
+use std::collections::BTreeSet;
+
 use super::draft::{Draft, Stop};
 use super::refusal::Refusal;
-use crate::consignment::{BoxKey, LineKey, LotNo, Pack};
-use crate::journal::{Event, Recent, Speaker, State, inverse_of};
+use crate::consignment::{BoxKey, ConsignmentNo, LineKey, LotNo, Pack, ReservationNo};
+use crate::journal::{Class, Entry, Event, Logged, Person, Recent, Speaker, State, inverse_of};
 use crate::message::{Act, Count, Place, Said};
+use crate::people::Role;
 use crate::say;
 use crate::stock::{Account, Books};
 
@@ -12,12 +15,13 @@ impl Draft<'_> {
     /// Takes back the speaker's last message that recorded something and was not taken back yet.
     pub(super) fn undo(&mut self) -> Result<String, Stop> {
         let frame = self.last_of_speaker(|_| true).ok_or(Refusal::NothingToUndo)?;
+        let what = self.deeds_in_words(frame);
         self.withdraw(frame)?;
-        Ok(say::standing::undone(&self.acts_in_words(frame)))
+        Ok(say::standing::undone(&what))
     }
 
     /// The speaker's last frame that recorded something and meets a condition.
-    pub(super) fn last_of_speaker(&self, meets: impl Fn(&Recent) -> bool) -> Option<u64> {
+    fn last_of_speaker(&self, meets: impl Fn(&Recent) -> bool) -> Option<u64> {
         self.state
             .recent
             .iter()
@@ -25,8 +29,6 @@ impl Draft<'_> {
             .find(|(_, recent)| {
                 !recent.withdrawn
                     && is_same_person(recent.cause.speaker.as_ref(), &self.speaker)
-                    && !recent.cause.acts.is_empty()
-                    && !recent.cause.acts.iter().any(|said| matches!(said.act, Act::Undo))
                     && recorded_something(recent)
                     && meets(recent)
             })
@@ -36,16 +38,25 @@ impl Draft<'_> {
     /// Takes one frame back, or says what stands in the way.
     pub(super) fn withdraw(&mut self, frame: u64) -> Result<(), Stop> {
         let Some(recent) = self.state.recent.get(&frame).cloned() else { return Err(Refusal::NothingToUndo.into()) };
+        let for_buyer = |refusal: Refusal| {
+            // What the house did since is none of a buyer's business.
+            if self.role == Role::Buyer { Refusal::OnlyTheHouse } else { refusal }
+        };
         if let Some((at, by, what)) = self.in_the_way(frame, &recent) {
-            return Err(Refusal::StandsInTheWay { at, by, what }.into());
+            return Err(for_buyer(Refusal::StandsInTheWay { at, by, what }).into());
         }
-        let undone: Vec<Event> =
-            recent.inverse.iter().filter(|event| self.still_stands(event, frame, &recent)).cloned().collect();
+        let undone: Vec<Event> = recent
+            .inverse
+            .iter()
+            .filter(|event| self.still_stands(event, frame, &recent))
+            .map(|event| self.as_if_never_said(event, frame))
+            .collect();
         let event = Event::Withdrawn { frame, undone };
         if goes_below_nothing(&self.state, &event) {
-            return Err(Refusal::FishMovedOn.into());
+            return Err(for_buyer(Refusal::FishMovedOn).into());
         }
         self.emit(event);
+        self.correct_buyers(&recent);
         Ok(())
     }
 
@@ -54,8 +65,25 @@ impl Draft<'_> {
         match inverse {
             Event::FishMoved(_) | Event::EntrySet { .. } => true,
             Event::BoxSet { key, .. } if self.was_handled_since(frame, *key) => false,
+            Event::PersonSet { name, to } => !only_the_chat(self.state.people.get(name), to.as_ref()),
             _ => inverse_of(&self.state, inverse).is_none_or(|now| recent.events.contains(&now)),
         }
+    }
+
+    /// A record as it was before a frame may have been set by an earlier frame that was taken back in the meantime:
+    /// then it goes back to what it was before that one.
+    fn as_if_never_said(&self, inverse: &Event, frame: u64) -> Event {
+        let mut wanted = inverse.clone();
+        if matches!(inverse, Event::FishMoved(_)) {
+            return wanted;
+        }
+        for (_, earlier) in self.state.recent.range(..frame).rev() {
+            if earlier.withdrawn && earlier.events.contains(&wanted) {
+                let before = earlier.inverse.iter().rev().find(|event| same_record(event, &wanted));
+                wanted = before.cloned().unwrap_or(wanted);
+            }
+        }
+        wanted
     }
 
     fn was_handled_since(&self, frame: u64, of: BoxKey) -> bool {
@@ -65,16 +93,60 @@ impl Draft<'_> {
         })
     }
 
+    /// What buyers were told is corrected in words.
+    fn correct_buyers(&mut self, recent: &Recent) {
+        for event in &recent.events {
+            match event {
+                Event::EntrySet { to: Some(Entry { what: Logged::Cleared { lot, .. }, .. }), .. } => {
+                    let body = say::buyer::not_for_sale(&self.offer(*lot));
+                    self.tell_role(Role::Buyer, Class::Notice, &body, &[Place::Lot { lot: lot.0 }]);
+                }
+                Event::EntrySet { to: Some(Entry { what: Logged::Shipped { lot, count, buyer, .. }, .. }), .. } => {
+                    let line = lot.and_then(|lot| self.state.lots.get(&lot)).map(|lot| lot.line);
+                    let species = line.map(|line| self.state.species(line)).unwrap_or(say::place::FISH.to_owned());
+                    self.tell_buyer(buyer, say::buyer::not_shipped(&species, *count));
+                }
+                _ => {}
+            }
+        }
+        let touched: BTreeSet<ReservationNo> = recent.events.iter().flat_map(reservations_in).collect();
+        for no in touched {
+            let Some(buyer) = self.buyer_of(no, recent) else { continue };
+            if self.buyer.as_ref() == Some(&buyer) {
+                continue;
+            }
+            let own = self.own_reservations(&buyer);
+            self.tell_buyer(&buyer, say::buyer::corrected(&own));
+        }
+    }
+
+    fn buyer_of(&self, no: ReservationNo, recent: &Recent) -> Option<String> {
+        let kept = self.state.reservations.get(&no).map(|reservation| reservation.buyer.clone());
+        kept.or_else(|| {
+            recent.events.iter().find_map(|event| match event {
+                Event::ReservationSet { no: set, to: Some(reservation) } if *set == no => {
+                    Some(reservation.buyer.clone())
+                }
+                _ => None,
+            })
+        })
+    }
+
     /// A later frame that made a census or move of the same bag or lot, which taking this one back would contradict.
     fn in_the_way(&self, frame: u64, recent: &Recent) -> Option<(chrono::DateTime<chrono::Utc>, String, String)> {
         let mine = touched(recent);
+        let imported = consignment_made(recent);
         self.state
             .recent
             .range(frame + 1..)
-            .find(|(_, later)| !later.withdrawn && overlaps(&mine, &touched(later)))
+            .find(|(_, later)| {
+                !later.withdrawn
+                    && (overlaps(&mine, &touched(later))
+                        || imported.is_some_and(|no| later.events.iter().any(|event| is_of(event, no))))
+            })
             .map(|(later_frame, later)| {
                 let by = later.cause.speaker.as_ref().map(|speaker| speaker.person.clone()).unwrap_or_default();
-                (later.cause.said_at, by, self.acts_in_words(*later_frame))
+                (later.cause.said_at, by, self.deeds_in_words(*later_frame))
             })
     }
 
@@ -87,22 +159,46 @@ impl Draft<'_> {
             .unwrap_or_default()
     }
 
+    /// What a recent frame did: its acts, or, for an order or an answer, what it set.
+    pub(super) fn deeds_in_words(&self, frame: u64) -> String {
+        let acts = self.acts_in_words(frame);
+        let Some(recent) = self.state.recent.get(&frame).filter(|_| acts.is_empty()) else { return acts };
+        let made = consignment_made(recent);
+        let import = recent.events.iter().find_map(|event| match event {
+            Event::ConsignmentSet { no, to: Some(to) } if Some(*no) == made => {
+                Some(say::standing::deed_import(&to.supplier))
+            }
+            _ => None,
+        });
+        let deed = import.or_else(|| {
+            recent.events.iter().find_map(|event| match event {
+                Event::PersonSet { name, .. } if enrols(recent, event) => Some(say::standing::deed_person(name)),
+                Event::BuyerSet { name, .. } => Some(say::standing::deed_buyer(name)),
+                Event::QuestionSet { to: None, .. } => Some(say::standing::deed_answer()),
+                Event::BoxSet { key, .. } => Some(say::standing::deed_box(&self.box_name(*key))),
+                Event::LotSet { no, .. } => Some(say::place::name(&Place::Lot { lot: no.0 })),
+                _ => None,
+            })
+        });
+        deed.unwrap_or_default()
+    }
+
     /// The acts of a message with its corrections put into what the speaker recorded before.
     ///
-    /// A correction takes the earlier frame back and leaves the earlier frame's acts, corrected, to be recorded again.
-    pub(super) fn corrected(&mut self, fix: &Said) -> Result<Vec<Said>, Stop> {
+    /// A correction takes the earlier frame back and leaves the earlier frame's acts, corrected, to be recorded again as
+    /// of when they were said. An edited correction corrects only what it `edits`.
+    pub(super) fn corrected(&mut self, fix: &Said, edits: Option<u64>) -> Result<Vec<Said>, Stop> {
         let place = place_of_act(&fix.act).cloned();
-        let frame = self
-            .last_of_speaker(|recent| recent.cause.acts.iter().any(|earlier| is_corrected_by(earlier, fix)))
-            .ok_or(Refusal::NothingToFix { at: place })?;
-        let acts: Vec<Said> = self
-            .state
-            .recent
-            .get(&frame)
-            .map(|recent| recent.cause.acts.iter().map(|earlier| correct(earlier, fix)).collect())
-            .unwrap_or_default();
+        let fits = |recent: &Recent| recent.cause.acts.iter().any(|earlier| is_corrected_by(earlier, fix));
+        let frame = match edits {
+            Some(frame) => self.state.recent.get(&frame).filter(|recent| fits(recent)).map(|_| frame),
+            None => self.last_of_speaker(fits),
+        };
+        let frame = frame.ok_or(Refusal::NothingToFix { at: place })?;
+        let Some(recent) = self.state.recent.get(&frame).cloned() else { return Ok(Vec::new()) };
         self.withdraw(frame)?;
-        Ok(acts)
+        self.said_at = recent.cause.said_at;
+        Ok(recent.cause.acts.iter().map(|earlier| correct(earlier, fix)).collect())
     }
 }
 
@@ -110,12 +206,79 @@ fn is_same_person(one: Option<&Speaker>, other: &Speaker) -> bool {
     one.is_some_and(|one| one.person == other.person && one.chat == other.chat)
 }
 
-/// Whether a frame did more than hear somebody and settle questions.
-fn recorded_something(recent: &Recent) -> bool {
-    recent
-        .events
-        .iter()
-        .any(|event| !matches!(event, Event::Heard { .. } | Event::QuestionSet { .. } | Event::Withdrawn { .. }))
+/// Whether a frame did more than hear somebody, remember the chat, and settle questions.
+pub(super) fn recorded_something(recent: &Recent) -> bool {
+    recent.events.iter().any(|event| match event {
+        Event::Heard { .. } | Event::QuestionSet { .. } | Event::Withdrawn { .. } => false,
+        Event::PersonSet { .. } => enrols(recent, event),
+        _ => true,
+    })
+}
+
+/// Whether an event of a frame changed who a person is, rather than where the person is reached.
+fn enrols(recent: &Recent, event: &Event) -> bool {
+    let Event::PersonSet { name, to } = event else { return false };
+    let before = recent.inverse.iter().rev().find_map(|event| match event {
+        Event::PersonSet { name: of, to } if of == name => Some(to.as_ref()),
+        _ => None,
+    });
+    !only_the_chat(before.flatten(), to.as_ref())
+}
+
+/// Whether two records of a person differ in nothing but the chat in which the person is reached.
+fn only_the_chat(one: Option<&Person>, other: Option<&Person>) -> bool {
+    match (one, other) {
+        (Some(one), Some(other)) => one.role == other.role && one.buyer == other.buyer,
+        (one, other) => one.is_none() == other.is_none(),
+    }
+}
+
+/// The consignment that a frame imported.
+fn consignment_made(recent: &Recent) -> Option<ConsignmentNo> {
+    recent.inverse.iter().find_map(|event| match event {
+        Event::ConsignmentSet { no, to: None } if *no != ConsignmentNo::HOUSE => Some(*no),
+        _ => None,
+    })
+}
+
+/// Whether an event speaks of a consignment, its boxes or its fish.
+fn is_of(event: &Event, no: ConsignmentNo) -> bool {
+    match event {
+        Event::ConsignmentSet { no: of, .. } => *of == no,
+        Event::BoxSet { key, .. } => key.consignment == no,
+        Event::BagSet { key, .. } => key.of.consignment == no,
+        Event::FishMoved(movement) => movement.line.consignment == no,
+        _ => false,
+    }
+}
+
+fn reservations_in(event: &Event) -> Vec<ReservationNo> {
+    match event {
+        Event::ReservationSet { no, .. } => vec![*no],
+        Event::FishMoved(movement) => [&movement.from.account, &movement.to.account]
+            .into_iter()
+            .filter_map(|account| match account {
+                Account::Reserved(no) => Some(*no),
+                _ => None,
+            })
+            .collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// Whether two events set the same record.
+fn same_record(one: &Event, other: &Event) -> bool {
+    match (one, other) {
+        (Event::ConsignmentSet { no, .. }, Event::ConsignmentSet { no: of, .. }) => no == of,
+        (Event::BoxSet { key, .. }, Event::BoxSet { key: of, .. }) => key == of,
+        (Event::BagSet { key, .. }, Event::BagSet { key: of, .. }) => key == of,
+        (Event::VesselSet { name, .. }, Event::VesselSet { name: of, .. }) => name == of,
+        (Event::LotSet { no, .. }, Event::LotSet { no: of, .. }) => no == of,
+        (Event::LookSet { vessel, .. }, Event::LookSet { vessel: of, .. }) => vessel == of,
+        (Event::ReservationSet { no, .. }, Event::ReservationSet { no: of, .. }) => no == of,
+        (Event::PersonSet { name, .. }, Event::PersonSet { name: of, .. }) => name == of,
+        _ => false,
+    }
 }
 
 /// The bags, lots and trays that a frame set or moved fish in or out of.

@@ -46,12 +46,18 @@ impl State {
             .map(|(key, record)| (*key, record))
     }
 
-    /// Open boxes that bear this number; one for each consignment that has it.
+    /// Boxes that bear this number: one for each open consignment that has it; where none has, that of the latest
+    /// finished one.
     pub fn boxes_numbered(&self, number: u32) -> Vec<BoxKey> {
-        self.open_consignments()
-            .map(|(consignment, _)| BoxKey { consignment, number })
-            .filter(|key| self.boxes.contains_key(key))
-            .collect()
+        let known = |consignment: ConsignmentNo| {
+            Some(BoxKey { consignment, number }).filter(|key| self.boxes.contains_key(key))
+        };
+        let open: Vec<BoxKey> = self.open_consignments().filter_map(|(no, _)| known(no)).collect();
+        if open.is_empty() {
+            self.consignments.keys().rev().find_map(|no| known(*no)).into_iter().collect()
+        } else {
+            open
+        }
     }
 
     /// Whether a box number is open in two consignments, so that the supplier's name must stand beside it.

@@ -43,14 +43,29 @@ pub fn reserved(species: &str, count: u32) -> String {
     format!("Reserved for you: {count} {species}.")
 }
 
-/// A reservation was cut by deaths.
+/// A reservation was cut: fish died, or are not there.
 pub fn cut(species: &str, lost: u32, left: u32) -> String {
     let left = match left {
         0 => "None is left for you.".to_owned(),
         1 => "1 is still reserved for you.".to_owned(),
         left => format!("{left} are still reserved for you."),
     };
-    format!("Sorry, {lost} of your {species} died. {left}")
+    format!("Sorry, we lost {lost} of your {species}. {left}")
+}
+
+/// An offer was taken back.
+pub fn not_for_sale(offer: &Offer) -> String {
+    format!("Correction: the {} of lot {} are not for sale yet.", offer.species, offer.lot)
+}
+
+/// A shipment was taken back.
+pub fn not_shipped(species: &str, count: u32) -> String {
+    format!("Correction: {count} {species} are not on the way to you yet.")
+}
+
+/// A reservation was changed back.
+pub fn corrected(reservations: &[(String, u32)]) -> String {
+    format!("Correction. {}", own(reservations))
 }
 
 /// Fish are on their way.

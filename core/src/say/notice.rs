@@ -9,8 +9,3 @@ pub fn reserved_by(buyer: &str, species: &str, count: u32) -> String {
 pub fn reservation_cut(buyer: &str, species: &str, left: u32, promised: u32) -> String {
     format!("{buyer}: deaths leave {left} of {promised} {species} reserved.")
 }
-
-/// What a buyer was told is corrected.
-pub fn corrected(what: &str) -> String {
-    format!("Correction: {what} was taken back.")
-}

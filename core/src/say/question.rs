@@ -113,11 +113,6 @@ pub fn as_listed_name() -> Choice {
     words("as listed", &["neither", "none", "other", "something else"])
 }
 
-/// An order about a box that two consignments have.
-pub fn name_the_supplier(number: u32) -> String {
-    format!("Two consignments have a box {number}. Open or count the one you mean, then say it again.")
-}
-
 fn words(label: &str, others: &[&str]) -> Choice {
     let mut words = vec![label.to_owned()];
     words.extend(others.iter().map(|word| (*word).to_owned()));

@@ -90,6 +90,7 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
             format!("Not taken back: at {at} {by} said \"{what}\", which builds on it. Take that back first.")
         }
         Refusal::FishMovedOn => "Not taken back: those fish have moved on since. Move them back first.".to_owned(),
+        Refusal::OnlyTheHouse => "That has moved on. Please ask the house.".to_owned(),
         Refusal::NothingToFix { at: Some(at) } => {
             format!("I have nothing of yours about {} to correct. Say it in full, please.", place::name(at))
         }

@@ -200,6 +200,11 @@ pub fn no_fish_booked(at: &Place) -> String {
     format!("kept in the log: the books have no fish in {}", place::name(at))
 }
 
+/// More dead were found than the books had living fish.
+pub fn more_dead_than_booked(count: u32) -> String {
+    format!("{count} more dead than the books had living there: kept in the log, in no account")
+}
+
 /// Old stock was booked.
 pub fn old_stock(lot: u32) -> String {
     format!("booked as old stock, lot {lot}, never claimed")
@@ -356,6 +361,41 @@ pub fn undone(what: &str) -> String {
     if what.is_empty() { "taken back".to_owned() } else { format!("taken back: {what}") }
 }
 
+/// What is named when an import is taken back.
+pub fn deed_import(supplier: &str) -> String {
+    format!("the import of {supplier}")
+}
+
+/// What is named when an order about a person is taken back.
+pub fn deed_person(name: &str) -> String {
+    format!("{name}'s enrolment")
+}
+
+/// What is named when an order about a buyer is taken back.
+pub fn deed_buyer(name: &str) -> String {
+    format!("buyer {name}")
+}
+
+/// What is named when an answer to a question is taken back.
+pub fn deed_answer() -> String {
+    "the last answer".to_owned()
+}
+
+/// What is named when an order about a box is taken back.
+pub fn deed_box(name: &str) -> String {
+    format!("what became of box {name}")
+}
+
+/// A correction or an edit could not be taken.
+pub fn first_stands() -> String {
+    "What was recorded before stands.".to_owned()
+}
+
+/// An order waited for the supplier's name.
+pub fn say_it_again(supplier: &str) -> String {
+    format!("{supplier}, then. Say it again, please.")
+}
+
 /// An answer came to a question that no longer stands.
 pub fn settled() -> String {
     "That question is settled already.".to_owned()
@@ -364,6 +404,11 @@ pub fn settled() -> String {
 /// Extra fish were booked after the question.
 pub fn extra_booked(pack: &str, count: u32) -> String {
     format!("{pack} {count} extra")
+}
+
+/// One bag of a box was counted after the box was counted as a whole.
+pub fn whole_forgotten(number: u32) -> String {
+    format!("The count of box {number} as a whole no longer stands: count its other bags too.")
 }
 
 /// The person miscounted.

@@ -49,9 +49,9 @@ fn a_buyer_hears_of_its_own_fish() {
         only_stock(),
     ]), @r"
     Reserved for you: 12 clown loach.
-    Sorry, 2 of your clown loach died. 10 are still reserved for you.
-    Sorry, 1 of your clown loach died. 1 is still reserved for you.
-    Sorry, 12 of your clown loach died. None is left for you.
+    Sorry, we lost 2 of your clown loach. 10 are still reserved for you.
+    Sorry, we lost 1 of your clown loach. 1 is still reserved for you.
+    Sorry, we lost 12 of your clown loach. None is left for you.
     On the way to you: 12 clown loach.
     On the way to you unopened: box 12, 40 fish as listed. Photograph it before you open it.
     You have nothing reserved.
@@ -66,11 +66,9 @@ fn a_lead_hears_of_reservations_without_asking() {
         notice::reserved_by("Reef & River", "clown loach", 12),
         notice::reservation_cut("Reef & River", "clown loach", 10, 12),
         notice::reservation_cut("Reef & River", "clown loach", 0, 12),
-        notice::corrected("12 clown loach reserved for you"),
     ]), @r"
     Reef & River reserved 12 clown loach.
     Reef & River: deaths leave 10 of 12 clown loach reserved.
     Reef & River: deaths leave 0 of 12 clown loach reserved.
-    Correction: 12 clown loach reserved for you was taken back.
     ");
 }

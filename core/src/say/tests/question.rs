@@ -57,11 +57,6 @@ fn each_question_names_its_place_and_ends_as_one() {
 }
 
 #[test]
-fn an_order_about_a_doubled_box_says_what_to_do_first() {
-    insta::assert_snapshot!(lines([name_the_supplier(7)]), @"Two consignments have a box 7. Open or count the one you mean, then say it again.");
-}
-
-#[test]
 fn the_ways_to_answer_do_not_overlap() {
     let all = [yes_no(), left_choices(), import_choices(), vec![undetermined()], vec![as_listed_name()]];
     for choices in &all {

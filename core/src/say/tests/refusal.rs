@@ -46,6 +46,7 @@ fn is_below(refusal: &Refusal) {
         | Refusal::NothingToUndo
         | Refusal::StandsInTheWay { .. }
         | Refusal::FishMovedOn
+        | Refusal::OnlyTheHouse
         | Refusal::NothingToFix { .. }
         | Refusal::NothingToPutOff
         | Refusal::AlreadyImported { .. }
@@ -208,6 +209,7 @@ fn what_cannot_be_taken_back_says_what_stands_in_the_way() {
             what: "36 fish from 7.2 moved into A12".into(),
         },
         Refusal::FishMovedOn,
+        Refusal::OnlyTheHouse,
         Refusal::NothingToFix { at: Some(bag()) },
         Refusal::NothingToFix { at: None },
         Refusal::NothingToPutOff,
@@ -215,6 +217,7 @@ fn what_cannot_be_taken_back_says_what_stands_in_the_way() {
     Nothing of yours is left to take back. If a number is wrong, tell me the right one.
     Not taken back: at 23:10 ana said "36 fish from 7.2 moved into A12", which builds on it. Take that back first.
     Not taken back: those fish have moved on since. Move them back first.
+    That has moved on. Please ask the house.
     I have nothing of yours about 7.2 to correct. Say it in full, please.
     I have nothing of yours to correct. Say it in full, please.
     No look is waiting in this chat. To see them all: what's due?
