@@ -15,6 +15,8 @@ mod reporting;
 mod selling;
 mod step;
 mod stocktake;
+#[cfg(test)]
+mod tests;
 mod vocabulary;
 mod watching;
 mod withdraw;

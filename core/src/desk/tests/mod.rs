@@ -1,0 +1,7 @@
+//! The desk, driven by what people type.
+
+mod boxes;
+mod night;
+mod selling;
+mod tanks;
+mod watch;
