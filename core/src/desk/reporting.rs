@@ -127,7 +127,8 @@ impl Draft<'_> {
 
     fn which_consignment(&self, among: &[ConsignmentNo], act: &Said) -> Query {
         let suppliers: Vec<String> = among.iter().map(|no| self.supplier(*no)).collect();
-        let choices = suppliers.iter().map(|name| choice(name)).collect();
+        let mut choices: Vec<_> = suppliers.iter().map(|name| choice(name)).collect();
+        choices.push(say::question::all_of_them(among.len()));
         let matter = Matter::WhichConsignment { acts: vec![act.clone()], among: among.to_vec() };
         Query::choice(say::question::which_supplier(&suppliers), matter, choices)
     }

@@ -12,7 +12,7 @@ use super::selling::Shipping;
 use super::withdraw::{is_fix, place_of_act};
 use crate::consignment::ConsignmentNo;
 use crate::journal::{Cause, CauseKind, Class, Event, Outgoing, OutgoingId, Person, Speaker, State};
-use crate::message::{self, Act, Dialogue, Incoming, Place, Reading, Said};
+use crate::message::{self, Act, Count, Dialogue, Incoming, Place, Reading, Said};
 use crate::people::Role;
 use crate::say;
 use crate::settings::Settings;
@@ -126,10 +126,11 @@ impl Desk<'_> {
             self.take_answer(question, choice);
             return without_question(reading.dialogue, question);
         }
-        let acts = self.with_corrections(&reading.acts);
+        let acts: Vec<Said> =
+            self.with_corrections(&reading.acts).iter().map(|said| self.draft.in_bag_at_hand(said)).collect();
         self.acts = acts.clone();
         self.take(&acts);
-        let mut dialogue = reading.dialogue;
+        let mut dialogue = in_hand(reading.dialogue, &acts);
         if let Some(ask) = reading.ask {
             self.draft.lines.push(say::ask::question(&ask.doubt));
             let mut question = ask.question;
@@ -169,6 +170,7 @@ impl Desk<'_> {
 
     fn take(&mut self, acts: &[Said]) {
         for said in acts {
+            self.draft.carry_open_one(said);
             let clause =
                 if matches!(said.act, Act::Ask { .. } | Act::Undo) { String::new() } else { self.clause(said) };
             let mark = self.draft.mark();
@@ -387,6 +389,27 @@ impl Desk<'_> {
 
 /// How long a place is carried.
 const CARRIED: chrono::Duration = chrono::Duration::minutes(20);
+
+/// What is carried on, and may be corrected, is the bag that a count of its box was booked in.
+fn in_hand(mut dialogue: Dialogue, acts: &[Said]) -> Dialogue {
+    let booked = acts.iter().find_map(|said| match &said.act {
+        Act::Count(Count { at: Place::Bag { number, bag }, .. }) => Some((*number, *bag)),
+        _ => None,
+    });
+    let Some((number, bag)) = booked else { return dialogue };
+    let of_box = Place::Box { number };
+    if let Some(carried) = dialogue.carried.as_mut().filter(|carried| carried.places == [of_box.clone()]) {
+        carried.places = vec![Place::Bag { number, bag }];
+    }
+    for said in &mut dialogue.last {
+        if let Act::Count(count) = &mut said.act
+            && count.at == of_box
+        {
+            count.at = Place::Bag { number, bag };
+        }
+    }
+    dialogue
+}
 
 fn without_question(mut dialogue: Dialogue, id: u64) -> Dialogue {
     if dialogue.question.as_ref().is_some_and(|question| question.id == id) {

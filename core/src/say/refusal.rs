@@ -41,6 +41,9 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
                 place::name(at)
             )
         }
+        Refusal::ClearedAlready { at, fish } => {
+            format!("{} is cleared already: {fish} for sale or reserved.", capital(&place::name(at)))
+        }
         Refusal::NotCleared { at, cleared, asked: 0 } => {
             format!("Nothing in {} may go: {cleared} cleared or reserved for them.", place::name(at))
         }

@@ -136,7 +136,7 @@ pub fn box_done(done: &BoxDone) -> String {
         count => format!("{count} boxes to go"),
     };
     format!(
-        "box {} done{taken}: {}. So far {} living of {} listed, {to_go}",
+        "box {} done{taken}: {}. So far {} counted alive of {} listed, {to_go}",
         done.name,
         box_parts.join(", "),
         done.living,
