@@ -164,8 +164,11 @@ fn in_fish_columns(table: &Table, filled: &[(u32, &Cell)]) -> Option<u64> {
 fn beside(table: &Table, filled: &[(u32, &Cell)], place: u32, unit: Option<Unit>) -> Option<u64> {
     let others = filled.iter().filter(|(at, _)| *at != place);
     let free = |at: u32| {
-        let no_unit =
-            matches!(table.meaning(at), Meaning::Unknown | Meaning::Species | Meaning::Scientific | Meaning::Size);
+        let heading = table.columns.iter().any(|column| column.index == at);
+        let no_unit = match table.meaning(at) {
+            Meaning::Unknown => !heading,
+            meaning => matches!(meaning, Meaning::Species | Meaning::Scientific | Meaning::Size),
+        };
         no_unit
             || (unit == Some(Unit::Fish)
                 && matches!(table.meaning(at), Meaning::Box | Meaning::BagNumber | Meaning::Unused))

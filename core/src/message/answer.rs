@@ -302,6 +302,11 @@ impl Message<'_> {
         Some(done)
     }
 
+    /// The first number of the message.
+    pub(crate) fn bare_number_at(&self) -> Option<usize> {
+        (0..self.items.len()).find(|n| self.items[*n].number().is_some() || self.value(*n, "fraction").is_some())
+    }
+
     /// Whether a number stands among the words that nothing has used.
     pub(crate) fn bare_number_left(&self) -> bool {
         (0..self.items.len()).any(|n| !self.used[n] && self.items[n].number().is_some())

@@ -61,6 +61,12 @@ impl Message<'_> {
         let inside_move = |n: usize, facts: &[Fact]| {
             facts.iter().position(|fact| matches!(fact.said.act, Act::Move { .. }) && fact.first <= n && n < fact.end)
         };
+        for fact in facts.iter_mut().filter(|fact| fact.bind == Bind::Open) {
+            // A place among the words of a fact is its own.
+            if let Some(&n) = mentions.iter().find(|n| fact.first < **n && **n < fact.end) {
+                fact.bind = self.place(n).cloned().map_or(Bind::Open, Bind::Own);
+            }
+        }
         let mut next_fact = 0;
         let mut previous: Option<usize> = None;
         for (nth, &n) in mentions.iter().enumerate() {

@@ -11,6 +11,8 @@ pub(crate) struct Correction {
     pub marked: bool,
     /// The words leave no other reading ("*5", "make that", "5 not 4").
     pub strong: bool,
+    /// The word "correction" itself opens it.
+    pub named: bool,
     /// The number that was wrong.
     pub old: Option<f64>,
     /// A place was named that should not have been: "A3 not A2".
@@ -36,6 +38,19 @@ fn mention(item: &Item) -> Option<&Mention> {
     }
 }
 
+/// Whether nothing but a greeting stands before this item on its line.
+fn heads_line(items: &[Item], at: usize, layers: &[Layer]) -> bool {
+    let polite = |item: &Item| {
+        layers.iter().any(|layer| layer.meaning.class == "polite" && layer.first <= item.first && layer.end >= item.end)
+    };
+    items[..at]
+        .iter()
+        .rev()
+        .take_while(|item| item.what != What::Line)
+        .take(6)
+        .all(|item| matches!(item.what, What::Mark(_) | What::Crew) || polite(item))
+}
+
 /// Takes wrong values out of the items and puts the right ones in their stead.
 pub(crate) fn correct(items: Vec<Item>, layers: &[Layer], tokens: &[Token]) -> (Vec<Item>, Correction) {
     let mut correction = Correction::default();
@@ -50,10 +65,19 @@ pub(crate) fn correct(items: Vec<Item>, layers: &[Layer], tokens: &[Token]) -> (
         let layer = layers[start..]
             .iter()
             .take_while(|layer| layer.first == first)
-            .filter(|layer| layer.meaning.class == "fix" && layer.meaning.value != "was")
+            .filter(|layer| layer.meaning.class == "fix")
             .max_by_key(|layer| layer.end);
         if let Some(layer) = layer {
-            return Some(items.partition_point(|item| item.first < layer.end));
+            let end = items.partition_point(|item| item.first < layer.end);
+            // "that was A3" corrects a place and nothing else.
+            let placed = items.get(end).is_some_and(|item| mention(item).is_some()) && at > 0;
+            return (layer.meaning.value != "was" || placed).then_some(end);
+        }
+        if matches!(tokens[first].text.as_str(), "thats" | "its")
+            && at > 0
+            && items.get(at + 1).is_some_and(|item| mention(item).is_some())
+        {
+            return Some(at + 1);
         }
         (tokens[first].text == "no"
             && items
@@ -141,8 +165,9 @@ pub(crate) fn correct(items: Vec<Item>, layers: &[Layer], tokens: &[Token]) -> (
                 }
             }
         }
-        if before.is_none() {
+        if heads_line(&items, at, layers) {
             correction.marked = true;
+            correction.named |= tokens[items[at].first].text == "correction";
             correction.strong |= items[at].what == What::Mark('*') || tokens[items[at].first].text != "sorry";
         }
         at = end.max(at + 1);

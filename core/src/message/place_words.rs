@@ -586,7 +586,21 @@ impl<'a> Finder<'a> {
             })
             || matches!(
                 self.text(at - 1),
-                "bring" | "bringing" | "do" | "doing" | "plan" | "thats" | "is" | "are" | "how" | "hows"
+                "note"
+                    | "bring"
+                    | "bringing"
+                    | "acclimate"
+                    | "acclimatise"
+                    | "drip"
+                    | "float"
+                    | "do"
+                    | "doing"
+                    | "plan"
+                    | "thats"
+                    | "is"
+                    | "are"
+                    | "how"
+                    | "hows"
             )
             || matches!(self.items[at - 1].what, What::Mark(',' | ':' | ';' | '.' | '*' | '(' | '!'))
     }
@@ -627,6 +641,10 @@ impl<'a> Finder<'a> {
                                 | "recheck"
                                 | "again"
                                 | "count"
+                                | "dose"
+                                | "ship"
+                                | "hold"
+                                | "clear"
                         ))
                     || (meaning.class == "glue"
                         && words > 0
@@ -733,7 +751,9 @@ impl<'a> Finder<'a> {
         let keyed =
             at > 0 && self.stands(at) && !self.at_start(at) && !matches!(self.items[at - 1].what, What::Mark(_));
         let alone = next == self.items.len() && self.at_start(at);
-        let here = self.at_start(at) || keyed || fact;
+        // "correction: 7.1 …" starts behind its colon.
+        let headed = at > 1 && self.mark(at - 1, ':') && (2..=3).any(|back| at >= back && self.at_start(at - back));
+        let here = self.at_start(at) || keyed || fact || headed;
         if !here {
             return None;
         }
@@ -782,6 +802,20 @@ impl<'a> Finder<'a> {
         let behind = self.item(next);
         let class = |class: &str| behind.is_some_and(|item| item.value(class).is_some());
         let previous = at.checked_sub(1).and_then(key_of);
+        // "opened up 11", "done with 12"
+        let through = matches!(self.text(at.wrapping_sub(1)), "up" | "with" | "on")
+            .then(|| at.checked_sub(2).and_then(key_of))
+            .flatten();
+        let previous = through.filter(|key| matches!(*key, "open" | "done")).or(previous);
+        // "recheck in 15" is a time.
+        if previous == Some("in")
+            && at
+                .checked_sub(2)
+                .and_then(key_of)
+                .is_some_and(|key| matches!(key, "recheck" | "check" | "again" | "hold" | "keep"))
+        {
+            return None;
+        }
         let time_mark = self.mark(next, '%') || self.mark(next, '"') || self.mark(next, '/');
         if time_mark || (self.mark(next, '-') && self.glued(next)) || (self.mark(next, '+') && self.glued(next)) {
             return None;
@@ -1015,6 +1049,10 @@ impl<'a> Finder<'a> {
                 || matches!(item.what, What::Species(_))
                 || item.value("key").is_some_and(|key| matches!(key, "more" | "of"))
         });
+        let measured = self.item(next + 1).is_some_and(|item| item.value("unit").is_some()) || self.mark(next + 1, '%');
+        if measured {
+            return None;
+        }
         let listed = self.plural(start) || self.number(start).is_some() || !comma;
         if counted && !self.plural(start) || !listed {
             return None;

@@ -204,12 +204,36 @@ impl Turn<'_> {
             if was && !placed && self.wrong_place() {
                 return Some(self.doubting(Vec::new(), Doubt::WhichPlaceCorrected, (Wanted::Place, Vec::new())));
             }
+            let named = (0..self.message.items.len()).any(|n| {
+                self.message.value(n, "product").is_some()
+                    || self.message.value(n, "state").is_some_and(|state| state != "sound")
+            });
+            if (marked || was)
+                && named
+                && !self.dialogue.last.is_empty()
+                && self.message.bare_number_at().is_none()
+                && self.only_a_place()
+            {
+                return Some(self.doubting(Vec::new(), Doubt::WhatCorrected, (Wanted::Place, Vec::new())));
+            }
             return if marked { self.bare_correction() } else { None };
         }
         if !(marked || trailing) {
             return Some(self.finish(acts, waiting, used));
         }
-        let acts = acts.into_iter().map(|said| self.as_fix(said)).collect();
+        // "actually only 34 moved", "make it 18 for teasel": what is missing stands in the earlier act.
+        if acts.is_empty()
+            && let Some(reading) = self.bare_correction()
+            && !reading.acts.is_empty()
+        {
+            return Some(reading);
+        }
+        // A corrected dose needs no unit again, a corrected reservation no fish.
+        let (named, waiting): (Vec<_>, Vec<_>) = waiting.into_iter().partition(|(doubt, _, said)| {
+            matches!(doubt, Doubt::WhichUnit | Doubt::WhichFish) && is_fix(&self.as_fix(said.clone()).act)
+        });
+        let acts =
+            acts.into_iter().chain(named.into_iter().map(|(_, _, said)| said)).map(|said| self.as_fix(said)).collect();
         Some(self.finish(acts, waiting, used))
     }
 
@@ -266,7 +290,12 @@ impl Turn<'_> {
                 }
         };
         let found = earlier.clone().find(same).cloned();
-        let Some(old) = found.filter(|_| true) else { return said };
+        // "correction:" and nothing else says so by itself; what is corrected is found by the desk.
+        let old = match found {
+            Some(old) => old,
+            None if self.says_correction() => said.clone(),
+            None => return said,
+        };
         match (&mut said.act, &old.act) {
             (Act::Count(count), _) => count.fix = true,
             (Act::Reading(water), _) => water.fix = true,
@@ -279,13 +308,13 @@ impl Turn<'_> {
             }
             (Act::Reserve { fix, buyer, .. }, Act::Reserve { buyer: old, .. }) => {
                 *fix = true;
-                if buyer == old {
+                if buyer == old && !self.says_correction() {
                     *buyer = None;
                 }
             }
             (Act::Ship { fix, buyer, .. }, Act::Ship { buyer: old, .. }) => {
                 *fix = true;
-                if buyer == old {
+                if buyer == old && !self.says_correction() {
                     *buyer = None;
                 }
             }
@@ -294,12 +323,15 @@ impl Turn<'_> {
         said
     }
 
+    fn says_correction(&self) -> bool {
+        self.message.correction.named
+    }
+
     /// "sorry 5 not 4", "*5", "sorry 6 ml": a number by itself corrects the last act that has one.
     fn bare_correction(&self) -> Option<Reading> {
         let message = &self.message;
-        let at = (0..message.items.len()).find(|n| {
-            !message.used[*n] && (message.items[*n].number().is_some() || message.value(*n, "fraction").is_some())
-        })?;
+        let at = (0..message.items.len())
+            .find(|n| message.items[*n].number().is_some() || message.value(*n, "fraction").is_some())?;
         let foreign = (0..message.items.len()).filter(|n| message.is_foreign(*n)).count();
         let clock = (0..message.items.len()).any(|n| matches!(message.items[n].what, What::Clock(..)));
         if foreign > 0 || clock {

@@ -33,13 +33,7 @@ impl Night {
     /// A house whose lead is lea.
     pub fn new() -> Self {
         let now = Utc.with_ymd_and_hms(2026, 3, 3, 22, 0, 0).single().unwrap();
-        let nothing = Input {
-            key: "none".into(),
-            said_at: now,
-            heard_at: now,
-            actor: None,
-            what: What::Tick,
-        };
+        let nothing = Input { key: "none".into(), said_at: now, heard_at: now, actor: None, what: What::Tick };
         let settings = Settings::default();
         let state = State::default();
         let last = step(&state, &settings, &nothing, now);
@@ -156,8 +150,7 @@ impl Night {
     pub fn take(&mut self, person: Option<&str>, what: What) -> String {
         self.given += 1;
         self.now += Duration::seconds(20);
-        let actor =
-            person.map(|person| Actor { person: person.into(), chat: chat_of(person), topic: None });
+        let actor = person.map(|person| Actor { person: person.into(), chat: chat_of(person), topic: None });
         let input = Input { key: self.key(), said_at: self.now, heard_at: self.now, actor, what };
         let outcome = step(&self.state, &self.settings, &input, self.now);
         if outcome.makes_a_frame() {

@@ -83,7 +83,8 @@ impl Message<'_> {
     /// "recheck A1 in 40 min", "look at A12 again in 2h", "b3 check @ 0515".
     pub(super) fn rechecks(&mut self, start: usize, end: usize, facts: &mut Vec<Fact>) {
         let mood = self.mood.get(start).copied().unwrap_or(Mood::Report);
-        if start >= end || matches!(mood, Mood::Question | Mood::Condition) {
+        let requested = self.layer(start, end, "mood").any(|layer| layer.meaning.value == "order");
+        if start >= end || mood == Mood::Condition || (mood == Mood::Question && !requested) {
             return;
         }
         let trigger = (start..end).find(|n| self.key(*n, "recheck"));
@@ -134,6 +135,13 @@ impl Message<'_> {
                 && self.item(n + 2).is_none_or(|item| matches!(item.what, What::Mark(_) | What::Line))
                 && time.is_none()
         });
+        // "again in 45" are minutes; of "in 2" one cannot be sure.
+        if let Some(n) = unitless
+            && let Some(minutes) = self.items[n + 1].whole().filter(|minutes| (5..=240).contains(minutes))
+        {
+            time = Some((When::In(minutes), n, n + 2));
+        }
+        let unitless = unitless.filter(|_| time.is_none());
         let plan = mood == Mood::Plan || mood == Mood::Order;
         let facts_inside = (start..end).any(|n| self.value(n, "state").is_some() || self.value(n, "sign").is_some());
         match (&time, strong) {

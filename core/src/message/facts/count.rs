@@ -658,6 +658,11 @@ impl Message<'_> {
         let (start, _) = self.sentence_bounds(at);
         let read = |fact: &Fact| matches!(fact.said.act, Act::Reading(_)) && fact.first >= start;
         let plain = matches!(self.text_at(at), "ok" | "okay" | "good" | "fine" | "perfect" | "great" | "spot");
+        // "ph fine" is said of the water's number, not of fish.
+        let named = (from..at).any(|n| self.value(n, "measure").is_some());
+        if plain && named {
+            return true;
+        }
         let in_clause = facts.iter().any(|fact| read(fact) && fact.first >= from && fact.end <= to);
         let before = from > start
             && !self.has_place(from, to)
@@ -724,6 +729,15 @@ impl Message<'_> {
                 facts.push(Fact::new(Act::Count(count), at, end));
                 return Some(end);
             }
+        }
+        // "yoyos instead"
+        if self.key(at + 1, "instead")
+            && self.has_place(self.clause_bounds(at).0, at)
+            && let Some(got) = name(at)
+        {
+            count.got = Some(got);
+            facts.push(Fact::new(Act::Count(count), at, at + 2));
+            return Some(at + 2);
         }
         if self.key(at, "not") && listed(at + 1) {
             let got_at = skip(at + 2);

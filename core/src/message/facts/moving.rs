@@ -122,6 +122,12 @@ impl Message<'_> {
                 || self.any_key(behind, &["and", "now", "from", "done", "but"])
                 || self.is_glue(behind)
                     && self.item(behind + 1).is_none_or(|item| matches!(item.what, What::Mark(_) | What::Line));
+            let bare = load.species.is_none() && !load.fishy && load.count.is_some();
+            if self.key(at, "on") && bare && !load.verb
+                || (from_clause..at).any(|n| self.key(n, "swapweak")) && !load.verb
+            {
+                return None;
+            }
             let put = matches!(self.text_at(load.first.saturating_sub(1)), "put")
                 || matches!(self.text_at(load.first), "put");
             let counted_before = facts.iter().any(|fact| matches!(fact.said.act, Act::Count(_)));
@@ -364,7 +370,11 @@ impl Message<'_> {
             let source = place.and_then(|mention| {
                 mention.places.first().filter(|_| !mention.unknown && mention.places.len() == 1).cloned()
             });
-            let act = Act::Move { to: nowhere(), from: source, count: numbered, species: None, fix: false };
+            let fish = (at + 1..to.min(at + 4)).find_map(|n| match &self.items[n].what {
+                What::Species(fish) if fish.len() == 1 => fish.first().cloned(),
+                _ => None,
+            });
+            let act = Act::Move { to: nowhere(), from: source, count: numbered, species: fish, fix: false };
             let mut fact = Fact::new(act, at, at + 1);
             fact.bind = Bind::Settled;
             fact.doubt = Some((Doubt::WhereTo, Wanted::Place));

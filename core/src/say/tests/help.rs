@@ -1,0 +1,119 @@
+//! Every example in the help does what it says: it is read into acts by the reader, or is an order of the desk.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, Utc};
+
+use super::lines;
+use crate::desk::{self, Actor, Input, What};
+use crate::journal::{Event, Person, State, fold};
+use crate::message::{self, BoxWords, Dialogue, Gallon, Incoming, LotWords, Vocabulary};
+use crate::people::Role;
+use crate::say::{answer, recorded};
+use crate::settings::Settings;
+
+fn at() -> DateTime<Utc> {
+    "2026-03-02T22:10:00Z".parse().unwrap()
+}
+
+/// A small house: two boxes, twenty-four tanks, three trays, one lot, one buyer.
+fn house() -> Vocabulary {
+    let words = |bags, species: &str| BoxWords { bags: Some(bags), species: vec![species.to_owned()] };
+    Vocabulary {
+        tanks: Some((1..=24).map(|no| format!("A{no}")).collect()),
+        trays: Some(["1", "2", "3"].map(str::to_owned).to_vec()),
+        boxes: Some(BTreeMap::from([
+            (2, words(2, "clown loach")),
+            (7, words(3, "clown loach")),
+            (12, words(1, "neon tetra")),
+        ])),
+        lots: Some(BTreeMap::from([(
+            43,
+            LotWords { species: Some("clown loach".to_owned()), tank: Some("A12".to_owned()) },
+        )])),
+        species: Some(["clown loach", "yoyo loach", "neon tetra"].map(str::to_owned).to_vec()),
+        species_aliases: BTreeMap::new(),
+        buyers: Some(vec!["Reef & River".to_owned()]),
+        suppliers: vec!["Rio Claro".to_owned()],
+        crew: vec!["ana".to_owned()],
+        tz: chrono_tz::Europe::London,
+        gallon: Gallon::default(),
+    }
+}
+
+/// The examples of the help, in order, without the name of the job.
+fn examples() -> Vec<String> {
+    answer::help()
+        .lines()
+        .filter_map(|line| line.split_once(": "))
+        .flat_map(|(_, examples)| examples.split(" · ").map(str::to_owned).collect::<Vec<_>>())
+        .collect()
+}
+
+/// Whether the desk takes it as an order: it decides something or refuses it with a reason, where the reader would have read nothing.
+fn is_order(text: &str) -> bool {
+    let mut state = State::default();
+    let lead = Person { role: Role::Lead, buyer: None, chat: Some("crew".to_owned()) };
+    fold(&mut state, &Event::PersonSet { name: "dee".to_owned(), to: Some(lead) });
+    let actor = Actor { person: "dee".to_owned(), chat: "crew".to_owned(), topic: None };
+    let what = What::Message { text: text.to_owned(), re: Vec::new() };
+    let input = Input { key: "1".to_owned(), said_at: at(), heard_at: at(), actor: Some(actor), what };
+    let outcome = desk::step(&state, &Settings::default(), &input, at());
+    let decided = outcome.events.iter().any(|event| !matches!(event, Event::Heard { .. }));
+    outcome.cause.acts.is_empty() && (decided || !outcome.refusals.is_empty())
+}
+
+#[test]
+fn every_example_in_the_help_is_read_as_it_says() {
+    let vocabulary = house();
+    let mut dialogue = Dialogue::default();
+    let mut said = Vec::new();
+    for text in examples() {
+        if is_order(&text) {
+            said.push(format!("{text} => an order"));
+            continue;
+        }
+        let incoming = Incoming { from: "dee".to_owned(), at: at(), text: text.clone(), re: Vec::new() };
+        let reading = message::read(&vocabulary, &dialogue, &incoming);
+        assert_eq!(reading.ask.map(|ask| ask.doubt), None, "{text} asks back");
+        assert_eq!(reading.unread, Vec::<String>::new(), "{text} is not read whole");
+        assert!(!reading.acts.is_empty(), "{text} is read as nothing");
+        dialogue = reading.dialogue;
+        let clauses: Vec<String> = reading.acts.iter().map(recorded::clause).collect();
+        said.push(format!("{text} => {}", clauses.join(" + ")));
+    }
+    insta::assert_snapshot!(lines(said), @r"
+    opening 7 => box 7 opened
+    7 done => box 7 done
+    which box next => which box next?
+    7.2 36 ok 4 dead => 7.2 36 sound, 4 dead
+    2 more dead 7.2 => 7.2 2 more dead
+    2.1 not clowns, yoyos, 38 => 2.1 38 yoyos instead
+    7.2 temp 24 ph 6.4 ammonia 3 => 7.2 24.0 °C, pH 6.4, total ammonia 3 mg/L
+    tray 3 wc 30% => tray 3 water change 30 %
+    5 ml binder tray 3 => tray 3 dosed 5 ml ammonia binder
+    7.2 into tray 3 => from 7.2 moved into tray 3
+    36 from tray 3 to A12 => 36 fish from tray 3 moved into A12
+    A12 all good, eating => A12 feeding, all well
+    A12 2 dead => A12 2 dead
+    look at A12 again in 2h => A12 recheck in 120 min
+    later => later
+    what's due? => what is due?
+    hold A12 48h => A12 hold 48 h
+    clear A12 => A12 clear
+    12 clown loach for Reef & River => reserved 12 clown loach for Reef & River
+    A12 12 shipped to Reef & River => A12 12 shipped to Reef & River
+    sorry 5 not 4 => correction: 7.2 5 dead
+    undo => undo
+    board => board
+    how's A12 => how is it in A12?
+    how many dead so far => how many dead?
+    who has reserved what => which buyers are waiting for?
+    tanks A1-A24 200 L => tanks A1, A2, A3, A4, A5, A6, A7, A8, A9, A10, A11, A12, A13, A14, A15, A16, A17, A18, A19, A20, A21, A22, A23, A24, 200 L
+    enrol ana as crew => an order
+    buyer NAME => an order
+    enrol rita for NAME => an order
+    price lot 43 2.50 EUR => an order
+    box 12 late => an order
+    ");
+}
