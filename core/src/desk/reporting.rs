@@ -129,7 +129,8 @@ impl Draft<'_> {
 
     fn which_consignment(&self, among: &[ConsignmentNo], act: &Said) -> Query {
         let suppliers: Vec<String> = among.iter().map(|no| self.supplier(*no)).collect();
-        let choices = choices(&suppliers);
+        let mut choices = choices(&suppliers);
+        choices.push(say::question::all_of_them(among.len()));
         let matter = Matter::WhichConsignment { acts: vec![act.clone()], among: among.to_vec() };
         Query::choice(say::question::which_supplier(&suppliers), matter, choices)
     }

@@ -12,7 +12,7 @@ use super::selling::Shipping;
 use super::withdraw::{is_fix, place_of_act, recorded_something};
 use crate::consignment::ConsignmentNo;
 use crate::journal::{Cause, CauseKind, Class, Event, Outgoing, OutgoingId, Person, Speaker, State};
-use crate::message::{self, Act, Dialogue, Incoming, Place, Reading, Said};
+use crate::message::{self, Act, Count, Dialogue, Incoming, Place, Reading, Said};
 use crate::people::{Power, Role};
 use crate::say;
 use crate::settings::Settings;
@@ -127,7 +127,7 @@ impl Desk<'_> {
             return without_question(reading.dialogue, question);
         }
         self.take_with_corrections(&reading.acts, edits);
-        let mut dialogue = reading.dialogue;
+        let mut dialogue = in_hand(reading.dialogue, &self.acts);
         if let Some(ask) = reading.ask {
             self.draft.lines.push(say::ask::question(&ask.doubt));
             let mut question = ask.question;
@@ -164,6 +164,7 @@ impl Desk<'_> {
                 }
             }
         }
+        let taken: Vec<Said> = taken.iter().map(|said| self.draft.in_bag_at_hand(said)).collect();
         self.acts.clone_from(&taken);
         let all_taken = self.take(&taken);
         if !all_taken && acts.iter().any(|said| is_fix(&said.act)) {
@@ -193,6 +194,7 @@ impl Desk<'_> {
     fn take(&mut self, acts: &[Said]) -> bool {
         let refused = self.draft.refusals.len();
         for said in acts {
+            self.draft.carry_open_one(said);
             let clause =
                 if matches!(said.act, Act::Ask { .. } | Act::Undo) { String::new() } else { self.clause(said) };
             let mark = self.draft.mark();
@@ -468,6 +470,27 @@ fn power_for(act: &Act, role: Role) -> Option<Power> {
         Act::Undo => Power::UndoOwn,
         Act::Ask { .. } => return None,
     })
+}
+
+/// What is carried on, and may be corrected, is the bag that a count of its box was booked in.
+fn in_hand(mut dialogue: Dialogue, acts: &[Said]) -> Dialogue {
+    let booked = acts.iter().find_map(|said| match &said.act {
+        Act::Count(Count { at: Place::Bag { number, bag }, .. }) => Some((*number, *bag)),
+        _ => None,
+    });
+    let Some((number, bag)) = booked else { return dialogue };
+    let of_box = Place::Box { number };
+    if let Some(carried) = dialogue.carried.as_mut().filter(|carried| carried.places == [of_box.clone()]) {
+        carried.places = vec![Place::Bag { number, bag }];
+    }
+    for said in &mut dialogue.last {
+        if let Act::Count(count) = &mut said.act
+            && count.at == of_box
+        {
+            count.at = Place::Bag { number, bag };
+        }
+    }
+    dialogue
 }
 
 fn without_question(mut dialogue: Dialogue, id: u64) -> Dialogue {

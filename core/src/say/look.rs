@@ -8,6 +8,15 @@ pub fn fish(groups: &[(String, u32)]) -> String {
     parts.join(", ")
 }
 
+/// Several places with their fish.
+pub fn several(places: &[(String, String)]) -> String {
+    let parts: Vec<String> = places
+        .iter()
+        .map(|(place, fish)| if fish.is_empty() { place.clone() } else { format!("{place} ({fish})") })
+        .collect();
+    parts.join(", ")
+}
+
 /// A look is due, or was while nobody could be told.
 pub fn due(place: &str, fish: &str, asked_by: Option<&str>, late: Option<i64>) -> String {
     let fish = if fish.is_empty() { String::new() } else { format!(" ({fish})") };

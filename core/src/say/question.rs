@@ -13,6 +13,11 @@ pub fn which_supplier(suppliers: &[String]) -> String {
     format!("Whose: {}?", suppliers.join(" or "))
 }
 
+/// The way to answer [`which_supplier`] with every one.
+pub fn all_of_them(count: usize) -> Choice {
+    if count == 2 { words("both", &["both of them", "all"]) } else { words("all", &["all of them"]) }
+}
+
 /// A vessel was never declared.
 pub fn new_vessel(name: &str, tray: bool) -> String {
     let kind = if tray { "tray" } else { "tank" };

@@ -63,6 +63,9 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
                 place::name(at)
             )
         }
+        Refusal::ClearedAlready { at, fish } => {
+            format!("{} is cleared already: {fish} for sale or reserved.", super::capital(&place::name(at)))
+        }
         Refusal::NotCleared { at, cleared, asked: 0 } => {
             let free = if *cleared == 0 { "none is".to_owned() } else { format!("{cleared} are") };
             format!(

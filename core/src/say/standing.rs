@@ -135,7 +135,7 @@ pub fn box_done(done: &BoxDone) -> String {
         count => super::to_go(count),
     };
     format!(
-        "box {} done{taken}: {}. So far {} living of {} listed, {to_go}",
+        "box {} done{taken}: {}. So far {} counted alive of {} listed, {to_go}",
         done.name,
         box_parts.join(", "),
         done.living,

@@ -40,6 +40,7 @@ fn is_below(refusal: &Refusal) {
         | Refusal::NotHere { .. }
         | Refusal::AlreadyOpened { .. }
         | Refusal::NotReady { .. }
+        | Refusal::ClearedAlready { .. }
         | Refusal::NotCleared { .. }
         | Refusal::TooFewCleared { .. }
         | Refusal::NoSuchBuyer { .. }
