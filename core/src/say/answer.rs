@@ -1,5 +1,6 @@
 //! Answers to questions.
 
+use super::import::thousands;
 use super::{place, time};
 use crate::journal::Tally;
 use crate::message::Place;
@@ -65,7 +66,12 @@ fn board_line(line: &BoardLine) -> String {
     let late = if line.late > 0 { format!(", {} late", line.late) } else { String::new() };
     let mut parts = vec![
         format!("{}: {} of {} done{late}", line.supplier, line.done, super::in_boxes(line.boxes)),
-        format!("{} fish listed, {} living, {} placed", tally.listed, tally.living(), tally.placed()),
+        format!(
+            "{} fish listed, {} living, {} placed",
+            thousands(tally.listed.into()),
+            thousands(tally.living().into()),
+            thousands(tally.placed().into())
+        ),
     ];
     parts.extend(losses(tally));
     if tally.cleared + tally.reserved + tally.shipped > 0 {
@@ -95,7 +101,7 @@ pub fn losses(tally: &Tally) -> Option<String> {
 /// How many died so far.
 pub fn deaths(lines: &[(String, Tally)]) -> String {
     if lines.is_empty() {
-        return "No consignment is open.".to_owned();
+        return "No consignment with such fish in the books.".to_owned();
     }
     let words: Vec<String> = lines
         .iter()
@@ -216,7 +222,7 @@ pub fn reservations(lines: &[(String, u32, String, u32)]) -> String {
 /// Fish in the house by kind.
 pub fn stock(lines: &[(String, u32, u32)]) -> String {
     if lines.is_empty() {
-        return "None of those in the house.".to_owned();
+        return "None in the house by the books.".to_owned();
     }
     let words: Vec<String> = lines
         .iter()
@@ -228,16 +234,17 @@ pub fn stock(lines: &[(String, u32, u32)]) -> String {
 /// Help, by job.
 pub fn help() -> String {
     [
-        "Open: opening 7 · 7 done · which box next",
+        "Open: boxes in the door · which box next · opening 7 · 7 done · box 12 late",
         "Count: 7.2 36 ok 4 dead · 2 more dead 7.2 · 2.1 not clowns, yoyos, 38",
         "Water: 7.2 temp 24 ph 6.4 ammonia 3 · tray 3 wc 30% · 5 ml binder tray 3",
-        "Move: 7.2 into tray 3 · 36 from tray 3 to A12",
+        "Move: plan for 7.2 · 7.2 into tray 3 · 36 from tray 3 to A12",
         "Look: A12 all good, eating · A12 2 dead · look at A12 again in 2h · later · what's due?",
-        "Clear: hold A12 48h · clear A12",
+        "Clear: hold A12 48h · clear A12 · clear 30 from A12",
         "Sell: 12 clown loach for Reef & River · A12 12 shipped to Reef & River",
         "Put right: sorry 5 not 4 · undo",
         "Ask: board · how's A12 · how many dead so far · who has reserved what",
-        "Set up: tanks A1-A24 200 L · enrol ana as crew · buyer NAME · enrol rita for NAME · price lot 43 2.50 EUR · box 12 late",
+        "Set up: tanks A1-A24 200 L · enrol ana as crew · buyer NAME · enrol rita for NAME · price lot 43 2.50 EUR",
+        "A packing list comes as a file, a photo with its place as the caption.",
     ]
     .join("\n")
 }

@@ -105,10 +105,10 @@ fn words(caution: Caution) -> &'static str {
             "venom that can kill, dead fish too. Solid container, never a hand or net. If stung: emergency number at once, then water as hot as borne, not over 45 °C"
         }
         Caution::VenomousSpines => {
-            "venomous spines, dead fish too. Solid container, not a net. If stung: water as hot as borne, not over 45 °C, and medical help; hard to breathe or faint: emergency number at once"
+            "venomous spines, dead fish too. Solid container, not a net. If stung: water as hot as borne, not over 45 °C, and medical help; trouble breathing or collapse: emergency number at once"
         }
         Caution::Sting => {
-            "it stings, dead too. Solid container, no bare hands. If stung: medical help; by a ray, or hard to breathe or faint: emergency number at once, then water as hot as borne, not over 45 °C"
+            "it stings, even when dead. Solid container, no bare hands. If stung: water as hot as borne, not over 45 °C, and medical help; a ray, trouble breathing or collapse: emergency number at once"
         }
         Caution::Bites => "it bites. Tools, not hands",
         Caution::Scalpel => "blades at the tail. Thick gloves, solid container",

@@ -1,5 +1,7 @@
 //! What is said when a packing list comes.
 
+use std::cmp::Ordering;
+
 use crate::species::{Fit, Listing};
 
 /// What a list says, in numbers.
@@ -34,7 +36,15 @@ pub fn read_back(summary: &Summary) -> String {
         (None, None) => String::new(),
     };
     let stated = match summary.stated {
-        Some(stated) => format!("; list says {}", thousands(stated)),
+        Some(stated) => {
+            let apart = thousands(stated.abs_diff(summary.fish));
+            let apart = match stated.cmp(&summary.fish) {
+                Ordering::Less => format!(", {apart} fewer"),
+                Ordering::Equal => String::new(),
+                Ordering::Greater => format!(", {apart} more"),
+            };
+            format!("; list says {}{apart}", thousands(stated))
+        }
         None => "; the list states no total".to_owned(),
     };
     let mut lines = vec![format!(
@@ -76,7 +86,7 @@ pub fn matched(listed_as: &str, name: &str) -> String {
 pub fn listed_species(species: &str, listing: &Listing) -> String {
     let verb = if listing.fit == Fit::Certain { "is" } else { "may be" };
     format!(
-        "{species} {verb} in CITES Appendix {} ({}): check its papers before you open the box. This is not legal advice.",
+        "{species} {verb} in CITES Appendix {} ({}): check its papers. This is not legal advice.",
         listing.appendix, listing.listed_as
     )
 }

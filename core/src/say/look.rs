@@ -20,9 +20,9 @@ pub fn several(places: &[(String, String)]) -> String {
 /// A look is due, or was while nobody could be told.
 pub fn due(place: &str, fish: &str, asked_by: Option<&str>, late: Option<i64>) -> String {
     let fish = if fish.is_empty() { String::new() } else { format!(" ({fish})") };
-    let who = asked_by.map(|name| format!(" {name} asked for it.")).unwrap_or_default();
+    let who = asked_by.map(|name| format!(", as {name} asked")).unwrap_or_default();
     let late = late.map(|minutes| format!(" I am {} late in asking.", time::length(minutes))).unwrap_or_default();
-    format!("Look at {place}{fish}. How are they?{who}{late}")
+    format!("Look at {place}{fish}{who}. How are they?{late}")
 }
 
 /// Nobody answered.

@@ -10,7 +10,7 @@ pub fn which_consignment(number: u32, suppliers: &[String]) -> String {
 
 /// A stage or delay fits several consignments.
 pub fn which_supplier(suppliers: &[String]) -> String {
-    format!("Whose: {}?", suppliers.join(" or "))
+    format!("Which consignment: {}?", suppliers.join(" or "))
 }
 
 /// The way to answer [`which_supplier`] with every one.

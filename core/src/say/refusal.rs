@@ -57,7 +57,7 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
         Refusal::NotReady { at, unmet, met } => {
             let met = if met.is_empty() { String::new() } else { format!(" Met: {}.", met.join("; ")) };
             format!(
-                "{} is not ready. Not met: {}.{met} To go past it, a lead types: clear {} anyway and the reason.",
+                "{} is not ready. Not met: {}.{met} To go past it, a lead types: clear {} anyway, REASON",
                 place::leading(&place::name(at)),
                 unmet.join("; "),
                 place::name(at)
@@ -67,15 +67,12 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
             format!("{} is cleared already: {fish} for sale or reserved.", super::capital(&place::name(at)))
         }
         Refusal::NotCleared { at, cleared, asked: 0 } => {
-            let free = if *cleared == 0 { "none is".to_owned() } else { format!("{cleared} are") };
-            format!(
-                "Not shipped: {free} cleared in {0} or reserved for them. A lead clears first: clear {0}",
-                place::name(at)
-            )
+            let at = place::name(at);
+            format!("Not shipped: {cleared} in {at} cleared or reserved for them. A lead clears first: clear {at}")
         }
         Refusal::NotCleared { at, cleared, asked } => {
             format!(
-                "{asked} asked, but {cleared} cleared in {} or reserved for them: {} too many. Ship fewer, or a lead clears more first.",
+                "Not shipped: {asked} asked, {cleared} in {} cleared or reserved for them, {} too many. Ship fewer, or a lead clears more first.",
                 place::name(at),
                 asked.saturating_sub(*cleared)
             )
@@ -83,7 +80,7 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
         Refusal::TooFewCleared { species, free, asked } => too_few_cleared(species, *free, *asked),
         Refusal::NoSuchBuyer { name: Some(name) } => format!("No buyer {name} here. Add it: buyer {name}"),
         Refusal::NoSuchBuyer { name: None } => {
-            "Not recorded: no buyer was named. Say it again with: for NAME".to_owned()
+            "Not recorded: no buyer was named. Say it again with the buyer's name.".to_owned()
         }
         Refusal::NothingToUndo => {
             "Nothing of yours is left to take back. If a number is wrong, tell me the right one.".to_owned()

@@ -26,14 +26,13 @@ pub fn requirement(requirement: &Requirement, now: DateTime<Utc>, zone: Tz) -> S
             Asked::WithoutEnd => "held without an end".to_owned(),
         },
         Which::SharedWater { last_in, from } => match from {
-            Some(from) if *from > now => {
-                format!(
-                    "newest lot in the same water came {}, wait until {}",
-                    moment(*last_in, now, zone),
-                    moment(*from, now, zone)
-                )
-            }
-            _ => "nothing new in the same water".to_owned(),
+            _ if requirement.met => "nothing new in the same water".to_owned(),
+            Some(from) => format!(
+                "newest lot in the same water came {}, wait until {}",
+                moment(*last_in, now, zone),
+                moment(*from, now, zone)
+            ),
+            None => format!("newest lot in the same water came {}", moment(*last_in, now, zone)),
         },
         Which::Counted { living, counted } => match (living, counted) {
             (0, _) => "no living fish in the books".to_owned(),

@@ -2,6 +2,7 @@
 
 use rust_decimal::Decimal;
 
+use super::import::thousands;
 use super::{place, time};
 use crate::consignment::{Census, Standing};
 use crate::message::{Place, VesselKind, Water};
@@ -82,10 +83,16 @@ pub fn census(line: &CensusLine) -> String {
     } else if census.living().is_some() || census.wrong > 0 {
         parts.push(format!("{told} of {room}, {} to find", room - told));
     } else {
-        parts.push(format!("{} of {room} dead, living not counted", census.dead));
+        let weak = census.weak.unwrap_or(0);
+        let known = [(census.dead, "dead"), (weak, "weak"), (census.culled, "culled"), (census.missing, "short")];
+        let known: Vec<String> =
+            known.iter().filter(|(fish, _)| *fish > 0).map(|(fish, word)| format!("{fish} {word}")).collect();
+        let known = if known.is_empty() { "none found dead".to_owned() } else { known.join(", ") };
+        parts.push(format!("{known} of {room}, the rest not counted"));
     }
-    if census.dead > 0 && census.living().is_some() {
-        parts.push(format!("{} DOA", census.dead));
+    if census.living().is_some() || census.wrong > 0 || told >= room {
+        let lost = [(census.dead, "DOA"), (census.culled, "culled"), (census.missing, "short")];
+        parts.extend(lost.iter().filter(|(fish, _)| *fish > 0).map(|(fish, word)| format!("{fish} {word}")));
     }
     if census.extra > 0 {
         parts.push(format!("{} extra", census.extra));
@@ -138,8 +145,8 @@ pub fn box_done(done: &BoxDone) -> String {
         "box {} done{taken}: {}. So far {} counted alive of {} listed, {to_go}",
         done.name,
         box_parts.join(", "),
-        done.living,
-        done.night_listed
+        thousands(done.living.into()),
+        thousands(done.night_listed.into())
     )
 }
 
@@ -297,7 +304,7 @@ pub fn cleared(conditions: &[ConditionLine], past_policy: bool) -> String {
         .map(|line| if line.met { line.words.clone() } else { format!("not met: {}", line.words) })
         .collect();
     let head = if past_policy { "cleared for sale past the policy, your reason is kept" } else { "cleared for sale" };
-    if words.is_empty() { head.to_owned() } else { format!("{head}: {}", words.join("; ")) }
+    if words.is_empty() { head.to_owned() } else { format!("{head} ({})", words.join("; ")) }
 }
 
 /// Fish are promised.

@@ -38,10 +38,10 @@ fn the_board_has_a_line_for_each_consignment_and_the_next_look() {
         board(&[], &[due_line("A12", "", None)]),
     ]), @r"
     Nothing is open. Send a packing list to begin.
-    Rio Claro: 2 of 31 boxes done, 1 late; 2114 fish listed, 2080 living, 1880 placed; 30 DOA, 4 short
+    Rio Claro: 2 of 31 boxes done, 1 late; 2,114 fish listed, 2,080 living, 1,880 placed; 30 DOA, 4 short
     Next look: A12 at 02:10
     Rio Claro: 0 of 1 box done; 0 fish listed, 0 living, 0 placed
-    Rio Claro: 1 of 1 box done; 2114 fish listed, 312 living, 116 placed; 30 DOA, 4 short; 20 cleared, 12 reserved, 4 shipped
+    Rio Claro: 1 of 1 box done; 2,114 fish listed, 312 living, 116 placed; 30 DOA, 4 short; 20 cleared, 12 reserved, 4 shipped
     Rio Claro: 1 of 2 boxes done; 0 fish listed, 0 living, 0 placed; 1 DOA, 2 DAA, 3 short, 4 wrong, 5 culled, 6 unaccounted, 7 extra
     Next look: A12 at 02:10
     ");
@@ -52,7 +52,7 @@ fn the_board_has_a_line_for_each_consignment_and_the_next_look() {
 fn deaths_are_said_apart_on_arrival_and_after() {
     let tally = Tally { listed: 40, doa: 4, daa: 1, ..Tally::default() };
     insta::assert_snapshot!(lines([deaths(&[]), deaths(&[("Rio Claro".into(), tally)])]), @r"
-    No consignment is open.
+    No consignment with such fish in the books.
     Rio Claro: 4 DOA, 1 DAA of 40 fish listed
     ");
 }
@@ -134,7 +134,7 @@ fn reservations_and_stock_are_said_by_kind() {
     ]), @r"
     Nothing is reserved.
     Reef & River: 12 clown loach, lot 43
-    None of those in the house.
+    None in the house by the books.
     clown loach: 36 living, 24 free for sale
     neon tetra: 1 living, 0 free for sale
     ");
@@ -143,16 +143,17 @@ fn reservations_and_stock_are_said_by_kind() {
 #[test]
 fn help_is_by_job() {
     insta::assert_snapshot!(lines([help()]), @r"
-    Open: opening 7 · 7 done · which box next
+    Open: boxes in the door · which box next · opening 7 · 7 done · box 12 late
     Count: 7.2 36 ok 4 dead · 2 more dead 7.2 · 2.1 not clowns, yoyos, 38
     Water: 7.2 temp 24 ph 6.4 ammonia 3 · tray 3 wc 30% · 5 ml binder tray 3
-    Move: 7.2 into tray 3 · 36 from tray 3 to A12
+    Move: plan for 7.2 · 7.2 into tray 3 · 36 from tray 3 to A12
     Look: A12 all good, eating · A12 2 dead · look at A12 again in 2h · later · what's due?
-    Clear: hold A12 48h · clear A12
+    Clear: hold A12 48h · clear A12 · clear 30 from A12
     Sell: 12 clown loach for Reef & River · A12 12 shipped to Reef & River
     Put right: sorry 5 not 4 · undo
     Ask: board · how's A12 · how many dead so far · who has reserved what
-    Set up: tanks A1-A24 200 L · enrol ana as crew · buyer NAME · enrol rita for NAME · price lot 43 2.50 EUR · box 12 late
+    Set up: tanks A1-A24 200 L · enrol ana as crew · buyer NAME · enrol rita for NAME · price lot 43 2.50 EUR
+    A packing list comes as a file, a photo with its place as the caption.
     ");
 }
 

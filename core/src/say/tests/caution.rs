@@ -91,8 +91,8 @@ fn every_caution_of_the_species_table_has_its_words() {
     let said = Caution::WORDS.map(|(caution, word)| species(word, caution));
     insta::assert_snapshot!(lines(said), @r"
     life_threatening_venom: venom that can kill, dead fish too. Solid container, never a hand or net. If stung: emergency number at once, then water as hot as borne, not over 45 °C.
-    venomous_spines: venomous spines, dead fish too. Solid container, not a net. If stung: water as hot as borne, not over 45 °C, and medical help; hard to breathe or faint: emergency number at once.
-    sting: it stings, dead too. Solid container, no bare hands. If stung: medical help; by a ray, or hard to breathe or faint: emergency number at once, then water as hot as borne, not over 45 °C.
+    venomous_spines: venomous spines, dead fish too. Solid container, not a net. If stung: water as hot as borne, not over 45 °C, and medical help; trouble breathing or collapse: emergency number at once.
+    sting: it stings, even when dead. Solid container, no bare hands. If stung: water as hot as borne, not over 45 °C, and medical help; a ray, trouble breathing or collapse: emergency number at once.
     bites: it bites. Tools, not hands.
     scalpel: blades at the tail. Thick gloves, solid container.
     weak_electric: weak electric organ, harmless to hands. Faulty equipment upsets it.

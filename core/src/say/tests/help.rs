@@ -5,11 +5,11 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Utc};
 
 use super::lines;
-use crate::desk::{self, Actor, Input, What};
+use crate::desk::{self, Actor, Input, Refusal, What};
 use crate::journal::{Event, Person, State, fold};
-use crate::message::{self, BoxWords, Dialogue, Gallon, Incoming, LotWords, Vocabulary};
-use crate::people::Role;
-use crate::say::{answer, recorded};
+use crate::message::{self, BoxWords, Dialogue, Gallon, Incoming, LotWords, Place, Vocabulary};
+use crate::people::{Power, Role};
+use crate::say::{answer, recorded, refusal};
 use crate::settings::Settings;
 
 fn at() -> DateTime<Utc> {
@@ -63,12 +63,13 @@ fn is_order(text: &str) -> bool {
     outcome.cause.acts.is_empty() && (decided || !outcome.refusals.is_empty())
 }
 
-#[test]
-fn every_example_in_the_help_is_read_as_it_says() {
+/// How each text is taken, one after the other by one sender: an order, or the acts as they are read back.
+#[track_caller]
+fn taken(texts: impl IntoIterator<Item = String>) -> String {
     let vocabulary = house();
     let mut dialogue = Dialogue::default();
     let mut said = Vec::new();
-    for text in examples() {
+    for text in texts {
         if is_order(&text) {
             said.push(format!("{text} => an order"));
             continue;
@@ -82,16 +83,24 @@ fn every_example_in_the_help_is_read_as_it_says() {
         let clauses: Vec<String> = reading.acts.iter().map(recorded::clause).collect();
         said.push(format!("{text} => {}", clauses.join(" + ")));
     }
-    insta::assert_snapshot!(lines(said), @r"
+    lines(said)
+}
+
+#[test]
+fn every_example_in_the_help_is_read_as_it_says() {
+    insta::assert_snapshot!(taken(examples()), @r"
+    boxes in the door => boxes in the house
+    which box next => which box next?
     opening 7 => box 7 opened
     7 done => box 7 done
-    which box next => which box next?
+    box 12 late => an order
     7.2 36 ok 4 dead => 7.2 36 sound, 4 dead
     2 more dead 7.2 => 7.2 2 more dead
     2.1 not clowns, yoyos, 38 => 2.1 38 yoyos instead
     7.2 temp 24 ph 6.4 ammonia 3 => 7.2 24.0 °C, pH 6.4, total ammonia 3 mg/L
     tray 3 wc 30% => tray 3 water change 30 %
     5 ml binder tray 3 => tray 3 dosed 5 ml ammonia binder
+    plan for 7.2 => what is the plan for in 7.2?
     7.2 into tray 3 => from 7.2 moved into tray 3
     36 from tray 3 to A12 => 36 fish from tray 3 moved into A12
     A12 all good, eating => A12 feeding, all well
@@ -101,6 +110,7 @@ fn every_example_in_the_help_is_read_as_it_says() {
     what's due? => what is due?
     hold A12 48h => A12 hold 48 h
     clear A12 => A12 clear
+    clear 30 from A12 => release 30 from A12
     12 clown loach for Reef & River => reserved 12 clown loach for Reef & River
     A12 12 shipped to Reef & River => A12 12 shipped to Reef & River
     sorry 5 not 4 => correction: 7.2 5 dead
@@ -114,6 +124,44 @@ fn every_example_in_the_help_is_read_as_it_says() {
     buyer NAME => an order
     enrol rita for NAME => an order
     price lot 43 2.50 EUR => an order
-    box 12 late => an order
+    ");
+}
+
+/// What stands behind the last colon of each refusal that says what to type.
+#[test]
+fn every_way_out_that_a_refusal_names_is_read() {
+    let a12 = || Place::Tank { tank: "A12".to_owned() };
+    let refusals = [
+        Refusal::NoSuchFish { at: Some(a12()), species: "clown loach".to_owned() },
+        Refusal::NotThere { at: Place::Bag { number: 7, bag: 2 }, species: None, there: 0, asked: 0, promised: 0 },
+        Refusal::NotThere { at: Place::Lot { lot: 43 }, species: None, there: 0, asked: 0, promised: 0 },
+        Refusal::WhichFish { at: a12() },
+        Refusal::NotHere { number: 12, standing: "late" },
+        Refusal::NotReady { at: a12(), unmet: vec!["nobody has looked yet".to_owned()], met: Vec::new() },
+        Refusal::NotReady { at: Place::Lot { lot: 43 }, unmet: vec!["not counted".to_owned()], met: Vec::new() },
+        Refusal::NotCleared { at: a12(), cleared: 0, asked: 0 },
+        Refusal::NoSuchBuyer { name: Some("Blue Door".to_owned()) },
+        Refusal::NothingToPutOff,
+        Refusal::LastLead,
+        Refusal::MayNot { power: Power::ReserveForOneself },
+    ];
+    let texts = refusals.map(|refusal| {
+        let words = refusal::words(&refusal, chrono_tz::UTC);
+        let typed = words.rsplit_once(": ").unwrap().1;
+        typed.replace("for NAME", "for Reef & River").replace("REASON", "buyer is waiting")
+    });
+    insta::assert_snapshot!(taken(texts), @r"
+    what's in A12? => how is it in A12?
+    what's in 7.2? => how is it in 7.2?
+    what's in lot 43? => how is it in lot 43?
+    A12 40 neon tetra alive => A12 40 neon tetra alive
+    box 12 here => an order
+    clear A12 anyway, buyer is waiting => A12 clear anyway, buyer is waiting
+    clear lot 43 anyway, buyer is waiting => lot 43 clear anyway, buyer is waiting
+    clear A12 => A12 clear
+    buyer Blue Door => an order
+    what's due? => what is due?
+    enrol NAME as lead => an order
+    12 of lot 43 for Reef & River => reserved 12 of lot 43 for Reef & River
     ");
 }

@@ -34,17 +34,20 @@ fn a_list_is_read_back_in_numbers_beside_its_own_total() {
         read_back(&one),
         read_back(&doubts),
         read_back(&Summary { supplier: None, awb: None, ..list() }),
+        read_back(&Summary { stated: Some(3200), ..list() }),
     ]), @r"
     Rio Claro, AWB 900-44712080: 31 boxes, 74 bags, 2,114 fish, 19 species; list says 2,114.
     Import it?
     AWB 900-44712080: 1 box, 1 bag, 1 fish, 1 species; the list states no total.
     1 line has no box number: it stands under box 0.
     Import it?
-    Rio Claro: 31 boxes, 74 bags, 2,114 fish, 19 species; list says 2,100.
+    Rio Claro: 31 boxes, 74 bags, 2,114 fish, 19 species; list says 2,100, 14 fewer.
     ? Row 12: Neon tetra has no quantity. How many are there?
     3 lines have no box number: they stand under box 0.
     Import it?
     31 boxes, 74 bags, 2,114 fish, 19 species; list says 2,114.
+    Import it?
+    Rio Claro, AWB 900-44712080: 31 boxes, 74 bags, 2,114 fish, 19 species; list says 3,200, 1,086 more.
     Import it?
     ");
 }
@@ -66,10 +69,10 @@ fn an_import_is_told_with_what_to_mind() {
     lionfish: venomous spines.
     consignment 3
     "Botia mac." is clown loach, kept for this supplier
-    common seahorse is in CITES Appendix II (Hippocampus spp.): check its papers before you open the box. This is not legal advice.
+    common seahorse is in CITES Appendix II (Hippocampus spp.): check its papers. This is not legal advice.
     "#);
     let possible = possible.unwrap();
-    insta::assert_snapshot!(lines([listed_species("motoro stingray", &possible)]), @"motoro stingray may be in CITES Appendix II (Potamotrygon albimaculata): check its papers before you open the box. This is not legal advice.");
+    insta::assert_snapshot!(lines([listed_species("motoro stingray", &possible)]), @"motoro stingray may be in CITES Appendix II (Potamotrygon albimaculata): check its papers. This is not legal advice.");
 }
 
 #[test]

@@ -9,8 +9,8 @@ fn a_look_is_asked_for_with_its_fish_and_who_wanted_it() {
         due("tray 3", "36 clown loach", Some("ana"), Some(75)),
     ]), @r"
     Look at A12 (36 clown loach, 1 neon tetra). How are they?
-    Look at A12. How are they? ana asked for it.
-    Look at tray 3 (36 clown loach). How are they? ana asked for it. I am 1 h 15 min late in asking.
+    Look at A12, as ana asked. How are they?
+    Look at tray 3 (36 clown loach), as ana asked. How are they? I am 1 h 15 min late in asking.
     ");
 }
 

@@ -36,7 +36,7 @@ fn each_question_names_its_place_and_ends_as_one() {
     assert!(said.iter().all(|question| question.ends_with('?')));
     insta::assert_snapshot!(lines(said), @r#"
     Whose box 7: Rio Claro or Blue Delta?
-    Whose: Rio Claro or Blue Delta?
+    Which consignment: Rio Claro or Blue Delta?
     No tank A13 here yet. Add it?
     No tray 4 here yet. Add it?
     Box 7, not counted: 40 in 7.2, 1 in 7.3. Short, all there as listed, or not done yet?

@@ -112,7 +112,7 @@ fn what_is_not_known_here_says_how_to_make_it_known() {
     No clown loach in an opened box or tray. Say where they are from.
     The books have no fish in A12. Say which they are, like: A12 40 neon tetra alive
     No buyer Blue Door here. Add it: buyer Blue Door
-    Not recorded: no buyer was named. Say it again with: for NAME
+    Not recorded: no buyer was named. Say it again with the buyer's name.
     Nobody called ben is enrolled. Check the spelling.
     That is the only lead, and a house needs one. First: enrol NAME as lead
     ");
@@ -191,12 +191,12 @@ fn fish_that_are_not_ready_say_what_is_met_and_what_is_not() {
         Refusal::NotCleared { at: a12(), cleared: 12, asked: 24 },
         Refusal::NotCleared { at: a12(), cleared: 0, asked: 24 },
     ]), @r"
-    A12 is not ready. Not met: not seen feeding yet. To go past it, a lead types: clear A12 anyway and the reason.
-    Lot 43 is not ready. Not met: rested 12 h of 48 h; nobody has looked yet. Met: 36 fish counted; 0 of 36 fish died in 48 h. To go past it, a lead types: clear lot 43 anyway and the reason.
-    Not shipped: none is cleared in A12 or reserved for them. A lead clears first: clear A12
-    Not shipped: 12 are cleared in A12 or reserved for them. A lead clears first: clear A12
-    24 asked, but 12 cleared in A12 or reserved for them: 12 too many. Ship fewer, or a lead clears more first.
-    24 asked, but 0 cleared in A12 or reserved for them: 24 too many. Ship fewer, or a lead clears more first.
+    A12 is not ready. Not met: not seen feeding yet. To go past it, a lead types: clear A12 anyway, REASON
+    Lot 43 is not ready. Not met: rested 12 h of 48 h; nobody has looked yet. Met: 36 fish counted; 0 of 36 fish died in 48 h. To go past it, a lead types: clear lot 43 anyway, REASON
+    Not shipped: 0 in A12 cleared or reserved for them. A lead clears first: clear A12
+    Not shipped: 12 in A12 cleared or reserved for them. A lead clears first: clear A12
+    Not shipped: 24 asked, 12 in A12 cleared or reserved for them, 12 too many. Ship fewer, or a lead clears more first.
+    Not shipped: 24 asked, 0 in A12 cleared or reserved for them, 24 too many. Ship fewer, or a lead clears more first.
     ");
 }
 

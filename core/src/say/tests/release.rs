@@ -46,7 +46,7 @@ fn rest_and_holds_are_said_with_their_hours() {
     not met: held without an end
     not met: newest lot in the same water came Tue 18:00, wait until Thu 18:00
     met: nothing new in the same water
-    not met: nothing new in the same water
+    not met: newest lot in the same water came Mon 22:00
     ");
 }
 

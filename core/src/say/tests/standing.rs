@@ -53,6 +53,8 @@ fn a_census_says_whether_it_balances_and_what_is_to_find() {
         census_line(Census { alive: Some(36), dead: 3, ..of_40 }),
         census_line(Census { dead: 4, ..of_40 }),
         census_line(Census { dead: 40, ..of_40 }),
+        census_line(of_40),
+        census_line(Census { dead: 4, weak: Some(6), missing: 2, culled: 1, ..of_40 }),
         census_line(Census { weak: Some(6), ..of_40 }),
         census_line(Census { alive: Some(44), ..of_40 }),
         census_line(Census { alive: Some(44), extra: 4, ..of_40 }),
@@ -70,13 +72,15 @@ fn a_census_says_whether_it_balances_and_what_is_to_find() {
     40 of 40, balanced
     40 of 40, balanced, 4 DOA
     39 of 40, 1 to find, 3 DOA
-    4 of 40 dead, living not counted
-    40 of 40, balanced
-    0 of 40 dead, living not counted
+    4 dead of 40, the rest not counted
+    40 of 40, balanced, 40 DOA
+    none found dead of 40, the rest not counted
+    4 dead, 6 weak, 1 culled, 2 short of 40, the rest not counted
+    6 weak of 40, the rest not counted
     44 seen of 40
     44 of 44, balanced, 4 extra
-    40 of 40, balanced
-    40 of 40, balanced
+    40 of 40, balanced, 2 short
+    40 of 40, balanced, 5 culled
     clown loach, 38 of 40, 2 to find, 38 wrong fish, 38 yoyo loach booked instead, pen 7.2 on it
     1 of 1, balanced
     ");
@@ -99,9 +103,9 @@ fn a_finished_box_says_how_the_night_stands() {
         box_done(&done(None, 2, 1)),
         box_done(&done(Some(125), 0, 0)),
     ]), @r"
-    box 7 done in 14 min: 4 DOA of 40 fish. So far 1210 counted alive of 2114 listed, 12 boxes to go
-    box 7 done: 4 DOA of 40 fish, 2 short. So far 1210 counted alive of 2114 listed, 1 box to go
-    box 7 done in 2 h 05 min: 4 DOA of 40 fish. So far 1210 counted alive of 2114 listed, last box done
+    box 7 done in 14 min: 4 DOA of 40 fish. So far 1,210 counted alive of 2,114 listed, 12 boxes to go
+    box 7 done: 4 DOA of 40 fish, 2 short. So far 1,210 counted alive of 2,114 listed, 1 box to go
+    box 7 done in 2 h 05 min: 4 DOA of 40 fish. So far 1,210 counted alive of 2,114 listed, last box done
     ");
 }
 
@@ -177,8 +181,8 @@ fn holding_and_clearing_say_until_when_and_on_what_ground() {
     ]), @r"
     A12 holds 36 clown loach, on hold until a lead clears them
     A12 holds 36 clown loach, on hold until Wed 22:10, 12 no longer for sale
-    cleared for sale: rested 51 h of 48 h; 36 fish counted
-    cleared for sale past the policy, your reason is kept: not met: not seen feeding yet; 36 fish counted
+    cleared for sale (rested 51 h of 48 h; 36 fish counted)
+    cleared for sale past the policy, your reason is kept (not met: not seen feeding yet; 36 fish counted)
     cleared for sale
     ");
 }
