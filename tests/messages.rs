@@ -225,8 +225,8 @@ fn the_samples_kept_apart_while_building_read_nearly_as_well() {
     // Their texts stay unseen: only the sums are shown.
     let hidden = Score { failures: Vec::new(), ..score };
     report("s46 on", &hidden);
-    assert!(hidden.misread <= 8, "{hidden:#?}");
-    assert!(hidden.exact * 1000 >= hidden.messages * 930, "{hidden:#?}");
+    assert!(hidden.misread <= 6, "{hidden:#?}");
+    assert!(hidden.exact * 1000 >= hidden.messages * 945, "{hidden:#?}");
 }
 
 #[test]
@@ -240,5 +240,5 @@ fn every_example_of_the_contract_is_read_as_it_says() {
 fn threads_in_other_voices_are_read_by_the_same_rules() {
     let score = score(&threads(include_str!("messages/own.txt")), |_| true);
     report("own", &score);
-    assert!(score.exact * 1000 >= score.messages * 970, "{}", score.failures.join("\n"));
+    assert!(score.exact * 1000 >= score.messages * 990, "{}", score.failures.join("\n"));
 }

@@ -100,7 +100,7 @@ impl Message<'_> {
     fn answer_place(&self, partial: &[Said]) -> Option<Vec<Said>> {
         let mentioned = (0..self.items.len()).find(|n| self.place(*n).is_some());
         let places = match mentioned {
-            Some(n) if self.only(|at| self.place(at).is_some()) => {
+            Some(n) if self.only(|at| self.place(at).is_some()) && self.one_place() => {
                 let last = (n..self.items.len()).rev().find_map(|at| self.place(at))?;
                 (!last.unknown).then(|| last.places.clone())?
             }
@@ -129,6 +129,11 @@ impl Message<'_> {
             }
         }
         Some(done)
+    }
+
+    /// Whether one place is named, or a second one corrects the first.
+    fn one_place(&self) -> bool {
+        self.correction.marked || (0..self.items.len()).filter(|n| self.place(*n).is_some()).count() == 1
     }
 
     /// A bare number as a place: a box, else a tank, else a bag.

@@ -115,7 +115,7 @@ pub(crate) fn items(lexicon: &Lexicon, vocabulary: &Vocabulary, names: &Names, t
         at += length;
         join_spelled(&mut out);
     }
-    join_halves(out)
+    join_points(join_halves(out), text)
 }
 
 fn words(meanings: &[Meaning], behind_number: bool) -> What {
@@ -145,6 +145,26 @@ fn join_spelled(out: &mut Vec<Item>) {
     out.truncate(before + 1);
     out[before] =
         Item { what: What::Number { value: tens + units, parts: None, spelled: true }, first: out[before].first, end };
+}
+
+/// "six point five" is one number.
+fn join_points(items: Vec<Item>, text: &[Token]) -> Vec<Item> {
+    let mut out: Vec<Item> = Vec::with_capacity(items.len());
+    for item in items {
+        let tenths = item.number().filter(|value| (0.0..10.0).contains(value) && value.fract() == 0.0);
+        let point = out.last().is_some_and(|last| text[last.first].text == "point");
+        let whole = out.len().checked_sub(2).and_then(|n| out[n].number()).filter(|value| value.fract() == 0.0);
+        match (tenths, point, whole) {
+            (Some(tenths), true, Some(whole)) => {
+                out.pop();
+                let first = out.pop().map_or(item.first, |number| number.first);
+                let what = What::Number { value: whole + tenths / 10.0, parts: None, spelled: true };
+                out.push(Item { what, first, end: item.end });
+            }
+            _ => out.push(item),
+        }
+    }
+    out
 }
 
 /// "two and a half" is one number.

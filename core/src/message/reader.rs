@@ -99,16 +99,21 @@ impl Turn<'_> {
     fn note(&mut self) -> Option<Reading> {
         let message = &self.message;
         let head = message.head(0);
-        let layer = *message.layer_at(head, "note")?;
+        // "A1 note the lid is cracked"
+        let led = message.place(head).is_some_and(|mention| !mention.unknown && mention.places.len() == 1);
+        let word =
+            head + usize::from(led) + usize::from(led && (message.mark(head + 1, ':') || message.mark(head + 1, ',')));
+        let layer = *message.layer_at(word, "note")?;
         let mut at = message.item_of_token(layer.end);
         while matches!(message.items.get(at).map(|item| &item.what), Some(What::Mark(':' | '-' | ',')))
             || matches!(message.text_at(at), "for" | "on" | "re" | "about" | "that") && message.place(at).is_none()
         {
             at += 1;
         }
+        let named = if led && message.place(at).is_none() { head } else { at };
         let place =
-            message.place(at).filter(|mention| !mention.unknown).and_then(|mention| mention.places.first().cloned());
-        let start = at + usize::from(place.is_some());
+            message.place(named).filter(|mention| !mention.unknown).and_then(|mention| mention.places.first().cloned());
+        let start = at + usize::from(place.is_some() && named == at);
         let unknown = message.place(at).is_some_and(|mention| mention.unknown);
         let text = message.words_from(start, message.items.len())?;
         let act: Said = Act::Note { text, at: place }.into();
@@ -181,7 +186,8 @@ impl Turn<'_> {
                 let word = self.message.tokens[layer.first].text.as_str();
                 layer.end - layer.first > 1 || word == "undo" || self.message.tokens.len() <= 3
             })
-            .filter(|_| !self.message.mood.contains(&Mood::Question) && !self.message.mood.contains(&Mood::Plan));
+            .filter(|_| !self.message.mood.contains(&Mood::Question) && !self.message.mood.contains(&Mood::Plan))
+            .filter(|_| (0..self.message.items.len()).filter(|n| self.message.is_foreign(*n)).count() <= 1);
         let was = self.message.layer(0, self.message.items.len(), "fix").any(|layer| layer.meaning.value == "was");
         let marked = self.message.correction.marked;
         let misplaced = self.message.correction.old_place;
@@ -198,6 +204,16 @@ impl Turn<'_> {
         }
         let Outcome { acts, waiting, used } = self.plain();
         if acts.is_empty() && waiting.is_empty() {
+            // "D1 3 not 2": the number is what is wrong, where the act it corrects stands at that place.
+            if marked
+                && placed
+                && self.message.bare_number_at().is_some()
+                && let Some(reading) = self.bare_correction()
+                && reading.acts.iter().all(|said| self.names(place_of(&said.act)))
+                && !reading.acts.is_empty()
+            {
+                return Some(reading);
+            }
             if placed && (misplaced || was || marked) && !self.dialogue.last.is_empty() && self.only_a_place() {
                 return Some(self.doubting(Vec::new(), Doubt::WhichPlaceCorrected, (Wanted::Place, Vec::new())));
             }
@@ -206,6 +222,7 @@ impl Turn<'_> {
             }
             let named = (0..self.message.items.len()).any(|n| {
                 self.message.value(n, "product").is_some()
+                    || matches!(self.message.items[n].what, What::Species(_))
                     || self.message.value(n, "state").is_some_and(|state| state != "sound")
             });
             if (marked || was)
@@ -321,6 +338,14 @@ impl Turn<'_> {
             _ => {}
         }
         said
+    }
+
+    /// Whether the message names this place.
+    fn names(&self, place: Option<&Place>) -> bool {
+        self.message.items.iter().any(|item| match &item.what {
+            What::Place(mention) => place.is_some_and(|place| mention.places.contains(place)),
+            _ => false,
+        })
     }
 
     fn says_correction(&self) -> bool {

@@ -310,6 +310,9 @@ impl Message<'_> {
             }
         }
         let (clock, next) = self.clock(at, true)?;
+        if self.value(next, "time") == Some("tomorrow") && now.hour() < 5 {
+            return Some((Until::Doubtful, next + 1));
+        }
         // "6am monday", "6am tomorrow"
         if let Some((Until::At(day), end)) = self
             .item(next)

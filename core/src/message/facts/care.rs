@@ -200,8 +200,8 @@ impl Message<'_> {
         if (start..end).any(|n| matches!(self.items[n].what, What::Buyer(_))) {
             return;
         }
-        // "hold on a sec" holds nothing.
-        if self.text_at(at + 1) == "on" && self.place(at + 2).is_none() {
+        // "hold on a sec" and "hold off" hold nothing.
+        if matches!(self.text_at(at + 1), "on" | "off") && self.place(at + 2).is_none() {
             return;
         }
         let keep = self.key(at, "keep");
@@ -258,10 +258,19 @@ impl Message<'_> {
             }
             n += 1;
         }
+        // "24h hold"
+        if hours.is_none() && until.is_none() && doubt.is_none() {
+            hours = (start..at)
+                .find_map(|n| self.minutes(n))
+                .filter(|(_, end)| *end <= at)
+                .map(|(minutes, _)| minutes / 60.0);
+        }
         // The day may stand behind a comma or a full line: "hold A12, till friday".
         let timed = hours.is_some() || until.is_some() || doubt.is_some();
         let quarantine = self.text_at(at).starts_with("quarantin");
         if keep && !(timed || back) {
+            // "keep A1 warm" wishes; it tells nothing of the fish.
+            self.take(at, end);
             return;
         }
         if keep && hours.is_some() && until.is_none() && !back && own.is_none() {
@@ -318,6 +327,17 @@ impl Message<'_> {
                 || self.negated(at)
                 || self.is_not_yet(at, to)
             {
+                continue;
+            }
+            // "clear eyes" is no release.
+            let behind = at + 1;
+            let noun = behind < to
+                && self.place(behind).is_none()
+                && (self.is_foreign(behind)
+                    || self.value(behind, "sign").is_some()
+                    || self.value(behind, "measure").is_some())
+                && !release;
+            if noun {
                 continue;
             }
             // "release 30 into A12" is a move.

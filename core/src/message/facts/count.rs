@@ -295,6 +295,16 @@ impl Message<'_> {
             return Some(end);
         }
         *last_state = Some(state);
+        // "3 2 dead": two numbers, and no telling which.
+        let stray = at > 0
+            && self.item(at - 1).is_some_and(|item| item.number().is_some())
+            && self.free(at - 1)
+            && self.item(at).is_some_and(|item| item.number().is_some())
+            && self.clause.get(at - 1) == self.clause.get(at);
+        if stray {
+            facts.push(self.how_many(count, state, at, end));
+            return Some(end);
+        }
         // "2 of 60 short", "2 short of 60"
         count.of = of;
         if self.key(end, "of")
@@ -429,6 +439,10 @@ impl Message<'_> {
         let value = self.value(here, "sign").or_else(|| self.value(here, "sign?")).filter(|_| self.free(here))?;
         let sign = sign_of(value)?;
         if amount.rest {
+            // "rest ok" adds nothing; that the rest feed is news.
+            if sign != Sign::Well && self.trusted(at, true) {
+                facts.push(Fact::new(Act::Observe { at: nowhere(), signs: BTreeSet::from([sign]) }, at, here + 1));
+            }
             return Some(here + 1);
         }
         if amount.nil || self.negation_between(amount.end, here) {

@@ -160,6 +160,13 @@ impl Message<'_> {
             return Some(Value { value: 0.0, bound: Bound::Exact, unit: None, end: at + 1 });
         }
         if self.value(at, "offchart").is_some() {
+            // "off the scale, 8+"
+            let skip = at + 1 + usize::from(self.mark(at + 1, ','));
+            if self.item(skip).is_some_and(|item| item.number().is_some())
+                && let Some(value) = self.water_value(skip).filter(|value| value.bound == Bound::Over)
+            {
+                return Some(value);
+            }
             return Some(Value { value: 0.0, bound: Bound::Doubtful, unit: None, end: at + 1 });
         }
         let value = self.item(at)?.number()?;
@@ -490,9 +497,11 @@ impl Message<'_> {
             return None;
         }
         let value = self.water_value(at)?;
-        let closes =
-            self.item(value.end).is_none_or(|item| matches!(item.what, What::Mark(',' | '.' | ';' | '/') | What::Line))
-                || self.key(value.end, "and");
+        let closes = self.place(value.end).is_some()
+            || self
+                .item(value.end)
+                .is_none_or(|item| matches!(item.what, What::Mark(',' | '.' | ';' | '/') | What::Line))
+            || self.key(value.end, "and");
         if !closes || value.unit.is_some_and(|unit| !unit_fits(measure, unit)) {
             return None;
         }
@@ -591,7 +600,9 @@ impl Message<'_> {
                         && self.any_key(end, &["off", "out"])
                         && self.clause.get(end) == self.clause.get(at)
                 });
-            if !(strong || weak || share_off) {
+            let (first, last) = self.clause_bounds(at);
+            let talk = share_off && !self.has_place(first, last) && (first..last).any(|n| self.is_foreign(n));
+            if talk || !(strong || weak || share_off) {
                 continue;
             }
             let (from, to) = self.clause_bounds(at);
