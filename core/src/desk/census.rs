@@ -1,5 +1,7 @@
 //! A census: what was counted in a box or bag. Every field is as last said; the books follow by the difference.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use chrono::{DateTime, Utc};
 
 use super::draft::{Done, Draft, Query, Stop};
@@ -115,13 +117,10 @@ impl Draft<'_> {
             let count = self.state.books.held(&Account::Packed(*from), *line).total();
             self.transfer_some(*line, &Account::Packed(*from), &Account::Packed(pack), count, Certainty::Presumed);
         }
-        let census = self
-            .state
-            .books
-            .lines_in(&Account::Packed(pack))
-            .into_iter()
-            .map(|(line, held)| (line.line, Census { expected: held.total(), ..Census::default() }))
-            .collect();
+        let mut census: BTreeMap<u32, Census> = BTreeMap::new();
+        for content in self.state.boxes.get(&pack.of).map(|record| record.contents.clone()).unwrap_or_default() {
+            census.entry(content.line).or_default().expected += content.fish;
+        }
         self.emit(Event::BagSet { key: pack, to: Some(BagRecord { opened: Some(at), census }) });
     }
 
@@ -396,9 +395,22 @@ impl Draft<'_> {
 
     /// What the house calls a fish named in passing: a known species' name where only one fits.
     fn known_name(&self, said: &str) -> String {
-        match crate::species::named(said).as_slice() {
-            [one] => one.name().to_owned(),
-            _ => said.to_lowercase(),
+        let said = said.to_lowercase();
+        let word = |word: &str| word.trim_end_matches('s').to_owned();
+        let has_word =
+            |name: &str| name.split(' ').any(|known| word(known) == word(&said)) || word(name) == word(&said);
+        let house: BTreeSet<&String> = self
+            .state
+            .consignments
+            .values()
+            .flat_map(|consignment| consignment.lines.iter().map(|line| &line.species))
+            .filter(|name| has_word(name))
+            .collect();
+        let known = crate::species::named(&said);
+        match (house.len(), house.first(), known.as_slice()) {
+            (1, Some(one), _) => (*one).clone(),
+            (_, _, [one]) => one.name().to_owned(),
+            _ => said,
         }
     }
 

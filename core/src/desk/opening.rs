@@ -143,21 +143,26 @@ impl Draft<'_> {
         u32::try_from(bags).unwrap_or(u32::MAX)
     }
 
-    /// The fish presumed in the next bag of a line that gets a number.
+    /// The fish presumed in the next bag of a line that gets a number: of what the list says, also where uncounted fish
+    /// were moved on already.
     fn share_of_new_bag(&self, of: BoxKey, line: u32) -> u32 {
-        let key = self.key(of, line);
-        let loose = self.state.books.held(&Account::Packed(of.loose()), key).total();
-        let bags = self
+        let Some(record) = self.state.boxes.get(&of) else { return 0 };
+        let unnumbered = record.contents.iter().filter(|content| content.line == line && content.bag.is_none());
+        let listed: u32 = unnumbered.clone().map(|content| content.fish).sum();
+        let numbered_on_list = |pack: &Pack| record.contents.iter().any(|content| content.bag == pack.bag);
+        let given: u32 = self
             .state
-            .boxes
-            .get(&of)
-            .and_then(|record| record.contents.iter().find(|content| content.line == line && content.bag.is_none()))
-            .and_then(|content| content.bags);
-        match bags {
-            Some(bags) => loose.div_ceil(bags.saturating_sub(self.numbered(of, line)).max(1)),
+            .packs_of(of)
+            .into_iter()
+            .filter(|pack| pack.bag.is_some() && !numbered_on_list(pack))
+            .filter_map(|pack| self.state.bags.get(&pack)?.census.get(&line).map(|census| census.expected))
+            .sum();
+        let left = listed.saturating_sub(given);
+        match unnumbered.clone().find_map(|content| content.bags) {
+            Some(bags) => left.div_ceil(bags.saturating_sub(self.numbered(of, line)).max(1)),
             // How many bags there are is not known: the first is presumed to hold all, and what a counted one leaves
             // over is presumed in the next.
-            None => loose + self.left_over(of, line).iter().map(|(_, fish)| fish).sum::<u32>(),
+            None => left + self.left_over(of, line).iter().map(|(_, fish)| fish).sum::<u32>(),
         }
     }
 

@@ -53,6 +53,42 @@ pub(super) fn read(text: &str) -> Option<Order> {
     }
 }
 
+/// Plain sentences that are reports: a bag poured into another, and what a tank held before the house kept books.
+/// Asked for only where the reader finds nothing in a message.
+pub(super) fn plain_report(text: &str) -> Option<Reported> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
+    let lower: Vec<&str> =
+        lower.iter().map(String::as_str).filter(|word| !matches!(*word, "moved" | "poured")).collect();
+    let poured = |count, from: &str, to: &str| {
+        let (from, to) = (bag(from)?, bag(to)?);
+        let act = Act::Move { to, from: Some(from), count, species: None, fix: false };
+        Some(Reported::Act(Said::from(act)))
+    };
+    match lower.as_slice() {
+        [from, "into" | "to", to] => poured(None, from, to),
+        [count, "from", from, "into" | "to", to] => poured(Some(count.parse().ok()?), from, to),
+        [_, "has" | "holds", count, _, ..] if count.parse::<u32>().is_ok() => {
+            Some(Reported::Words(format!("{} {} alive", words[0], words[2..].join(" "))))
+        }
+        _ => None,
+    }
+}
+
+/// What a plain sentence reports.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Reported {
+    /// An act.
+    Act(Said),
+    /// The same in words that the reader knows.
+    Words(String),
+}
+
+fn bag(word: &str) -> Option<Place> {
+    let (number, bag) = word.split_once(['.', '/'])?;
+    Some(Place::Bag { number: number.parse().ok()?, bag: bag.parse().ok()? })
+}
+
 fn currency_code(word: &str) -> Option<String> {
     (word.len() == 3 && word.chars().all(|letter| letter.is_ascii_alphabetic())).then(|| word.to_uppercase())
 }
@@ -182,6 +218,20 @@ mod tests {
             read("price lot 43 2,50 eur"),
             Some(Order::Price { lot: 43, price: Decimal::new(250, 2), currency: "EUR".to_owned() })
         );
+    }
+
+    #[test]
+    fn a_bag_poured_into_another_and_old_stock_are_plain_reports() {
+        let bag = |bag| Place::Bag { number: 7, bag };
+        let poured = |count| {
+            let act = Act::Move { to: bag(2), from: Some(bag(1)), count, species: None, fix: false };
+            Some(Reported::Act(Said::from(act)))
+        };
+        assert_eq!(plain_report("7.1 into 7.2"), poured(None));
+        assert_eq!(plain_report("36 from 7.1 into 7.2"), poured(Some(36)));
+        assert_eq!(plain_report("A12 has 40 loaches"), Some(Reported::Words("A12 40 loaches alive".into())));
+        assert_eq!(plain_report("A12 has no food"), None);
+        assert_eq!(plain_report("7.1 into A12"), None);
     }
 
     #[test]

@@ -18,11 +18,6 @@ pub enum Refusal {
         /// Its number.
         number: u32,
     },
-    /// No such tank or tray was declared.
-    NoSuchVessel {
-        /// Its name.
-        name: String,
-    },
     /// No such lot.
     NoSuchLot {
         /// Its number.
@@ -167,8 +162,6 @@ pub enum Refusal {
         /// As said.
         said: String,
     },
-    /// No place for it.
-    NeedsPlace,
     /// Nobody of that name is enrolled.
     NoSuchPerson {
         /// The name.

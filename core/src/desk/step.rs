@@ -6,13 +6,13 @@ use super::answering::Next;
 use super::draft::{Done, Draft, Mark, Stop};
 use super::input::{Actor, Input, Outcome, What};
 use super::moving::Moving;
-use super::ordering;
+use super::ordering::{self, Reported};
 use super::place::Where;
 use super::selling::Shipping;
 use super::withdraw::{is_fix, place_of_act, recorded_something};
 use crate::consignment::ConsignmentNo;
 use crate::journal::{Cause, CauseKind, Class, Event, Outgoing, OutgoingId, Person, Speaker, State};
-use crate::message::{self, Act, Count, Dialogue, Incoming, Place, Reading, Said};
+use crate::message::{self, Act, Carried, Count, Dialogue, Incoming, Place, Reading, Said};
 use crate::people::{Power, Role};
 use crate::say;
 use crate::settings::Settings;
@@ -115,7 +115,20 @@ impl Desk<'_> {
     fn read(&self, text: &str, re: &[Place], dialogue: &Dialogue) -> Reading {
         let from = self.draft.buyer.clone().unwrap_or_else(|| self.draft.speaker.person.clone());
         let incoming = Incoming { from, at: self.draft.said_at, text: text.to_owned(), re: re.to_vec() };
-        message::read(&self.draft.vocabulary(text), dialogue, &incoming)
+        let vocabulary = self.draft.vocabulary(text);
+        let reading = message::read(&vocabulary, dialogue, &incoming);
+        let nothing = reading.acts.is_empty() && reading.chosen.is_none();
+        match ordering::plain_report(text).filter(|_| nothing) {
+            Some(Reported::Act(said)) => {
+                let mut dialogue = reading.dialogue;
+                dialogue.last = vec![said.clone()];
+                let places = place_of_act(&said.act).cloned().into_iter().collect();
+                dialogue.carried = Some(Carried { places, at: self.draft.said_at });
+                Reading { acts: vec![said], dialogue, supplier: reading.supplier, ..Reading::default() }
+            }
+            Some(Reported::Words(words)) => message::read(&vocabulary, dialogue, &Incoming { text: words, ..incoming }),
+            None => reading,
+        }
     }
 
     fn take_reading(&mut self, reading: Reading, edits: Option<u64>) -> Dialogue {
@@ -274,18 +287,13 @@ impl Desk<'_> {
 
     /// An edited text is read with the dialogue as it stood before the original, whose record is taken back first.
     fn edit(&mut self, of: &str, text: &str, dialogue: Dialogue) -> Dialogue {
-        let state = &self.draft.state;
-        let found = state.recent.iter().rev().find(|(_, recent)| {
-            let cause = &recent.cause;
-            let edited = matches!(&cause.kind, CauseKind::Edit { of: earlier } if earlier == of);
-            !recent.withdrawn && (cause.key == of || edited)
-        });
-        let Some((frame, recent)) = found.map(|(frame, recent)| (*frame, recent.clone())) else {
+        let Some((frame, original)) = self.edited(of) else {
             return self.message(text, &[], &dialogue);
         };
-        let before = recent.cause.dialogue_before.clone().unwrap_or_default();
+        let Some(recent) = self.draft.state.recent.get(&frame).cloned() else { return dialogue };
+        let before = original.dialogue_before.clone().unwrap_or_default();
         let now = self.draft.said_at;
-        self.draft.said_at = recent.cause.said_at;
+        self.draft.said_at = original.said_at;
         let order = ordering::read(text);
         let reading = if order.is_none() { self.read(text, &[], &before) } else { Reading::default() };
         if order.is_none() && reading.chosen.is_none() && reading.acts == recent.cause.acts {
@@ -316,9 +324,30 @@ impl Desk<'_> {
             self.as_before(mark);
         }
         // What was said since the original is what the speaker remembers.
-        let spoke_since = dialogue.carried.as_ref().is_some_and(|carried| carried.at > recent.cause.said_at);
+        let spoke_since = dialogue.carried.as_ref().is_some_and(|carried| carried.at > original.said_at);
         self.draft.said_at = now;
         if spoke_since { dialogue } else { after }
+    }
+
+    /// The frame that holds what an edited message recorded, and the cause of the message itself. A message that was
+    /// corrected or edited before stands in the later frame; one that was taken back stands in none.
+    fn edited(&self, of: &str) -> Option<(u64, Cause)> {
+        let recent = &self.draft.state.recent;
+        let (mut frame, original) = recent
+            .iter()
+            .find(|(_, recent)| recent.cause.key == of)
+            .map(|(frame, recent)| (*frame, recent.cause.clone()))?;
+        while recent.get(&frame).is_some_and(|recent| recent.withdrawn) {
+            let (later, _) = recent.range(frame + 1..).find(|(_, later)| {
+                recorded_something(later)
+                    && later
+                        .events
+                        .iter()
+                        .any(|event| matches!(event, Event::Withdrawn { frame: of, .. } if *of == frame))
+            })?;
+            frame = *later;
+        }
+        Some((frame, original))
     }
 
     /// A photo is kept where its caption, or the line it replies to, says.

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::draft::{Draft, Stop};
 use super::refusal::Refusal;
 use crate::consignment::{BoxKey, ConsignmentNo, LineKey, LotNo, Pack, ReservationNo};
-use crate::journal::{Class, Entry, Event, Logged, Person, Recent, Speaker, State, inverse_of};
+use crate::journal::{Class, Entry, Event, Logged, Person, Recent, Speaker, Spot, State, inverse_of};
 use crate::message::{Act, Count, Place, Said};
 use crate::people::Role;
 use crate::say;
@@ -51,6 +51,7 @@ impl Draft<'_> {
             .filter(|event| self.still_stands(event, frame, &recent))
             .map(|event| self.as_if_never_said(event, frame))
             .collect();
+        let undone = [undone, self.boxes_left_open(frame, &recent)].concat();
         let event = Event::Withdrawn { frame, undone };
         if goes_below_nothing(&self.state, &event) {
             return Err(for_buyer(Refusal::FishMovedOn).into());
@@ -87,10 +88,31 @@ impl Draft<'_> {
     }
 
     fn was_handled_since(&self, frame: u64, of: BoxKey) -> bool {
-        self.state.recent.range(frame + 1..).any(|(_, later)| {
-            !later.withdrawn
-                && later.events.iter().any(|event| matches!(event, Event::BagSet { key, .. } if key.of == of))
-        })
+        let later = self.state.recent.range(frame + 1..);
+        later.into_iter().any(|(_, later)| !later.withdrawn && later.events.iter().any(|event| handles(event, of)))
+    }
+
+    /// A box stayed open because this frame handled it, though the message that opened it was taken back: with this
+    /// frame gone too, nobody has opened it.
+    fn boxes_left_open(&self, frame: u64, recent: &Recent) -> Vec<Event> {
+        let handled: BTreeSet<BoxKey> = recent.events.iter().filter_map(box_handled).collect();
+        let mut closed = Vec::new();
+        for of in handled {
+            let others = |from: u64| {
+                self.state.recent.range(from + 1..).any(|(no, other)| {
+                    *no != frame && !other.withdrawn && other.events.iter().any(|event| handles(event, of))
+                })
+            };
+            let Some(record) = self.state.boxes.get(&of) else { continue };
+            let now = Event::BoxSet { key: of, to: Some(record.clone()) };
+            let opening = self.state.recent.range(..frame).rev().find(|(_, earlier)| earlier.events.contains(&now));
+            if let Some((no, opening)) = opening.filter(|(no, opening)| opening.withdrawn && !others(**no))
+                && let Some(before) = opening.inverse.iter().find(|event| same_record(event, &now))
+            {
+                closed.push(self.as_if_never_said(before, *no));
+            }
+        }
+        closed
     }
 
     /// What buyers were told is corrected in words.
@@ -264,6 +286,25 @@ fn reservations_in(event: &Event) -> Vec<ReservationNo> {
             .collect(),
         _ => Vec::new(),
     }
+}
+
+/// The box whose bags or fish an event handled.
+fn box_handled(event: &Event) -> Option<BoxKey> {
+    match event {
+        Event::BagSet { key, .. } => Some(key.of),
+        Event::FishMoved(movement) => {
+            [&movement.from.account, &movement.to.account].into_iter().find_map(|account| match account {
+                Account::Packed(pack) => Some(pack.of),
+                _ => None,
+            })
+        }
+        Event::EntrySet { to: Some(Entry { spot: Spot::Pack(pack), .. }), .. } => Some(pack.of),
+        _ => None,
+    }
+}
+
+fn handles(event: &Event, of: BoxKey) -> bool {
+    box_handled(event) == Some(of)
 }
 
 /// Whether two events set the same record.

@@ -17,10 +17,6 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
         Refusal::NoSuchBox { number } => {
             format!("No box {number} on an open list. Check the number, or send its packing list.")
         }
-        Refusal::NoSuchVessel { name } => match name.strip_prefix("tray ") {
-            Some(tray) => format!("No tray {tray} here. Add it: trays {tray}"),
-            None => format!("No tank {name} here. Add it: tanks {name}"),
-        },
         Refusal::NoSuchLot { number } => format!("No lot {number} here. Check the number, or name the tank."),
         Refusal::WrongKindOfPlace { at, wanted } => {
             format!("{} is not {wanted}. Name {wanted}.", place::leading(&place::name(at)))
@@ -105,7 +101,6 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
         Refusal::PastTime { said } => {
             format!("{} is past, or no time I know. Say a time to come, like 06:30.", said.replacen('T', " ", 1))
         }
-        Refusal::NeedsPlace => "Not recorded: no place was named. Say it again with the bag, tray or tank.".to_owned(),
         Refusal::NoSuchPerson { name } => format!("Nobody called {name} is enrolled. Check the spelling."),
         Refusal::LastLead => "That is the only lead, and a house needs one. First: enrol NAME as lead".to_owned(),
     }

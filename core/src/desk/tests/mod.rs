@@ -1,7 +1,11 @@
 //! The desk, driven by what people type.
 
 mod boxes;
+mod correcting;
+mod generator;
+mod laws;
 mod night;
 mod selling;
+mod table;
 mod tanks;
 mod watch;

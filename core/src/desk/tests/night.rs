@@ -131,6 +131,21 @@ impl Night {
         beside.map(|message| message.body.clone()).collect()
     }
 
+    /// Time passes and the clock says nothing.
+    pub fn pause(&mut self, minutes: i64) {
+        self.now += Duration::minutes(minutes);
+    }
+
+    /// Everything a person could take back, as text to compare: what was asked, said and numbered apart.
+    pub fn fingerprint(&self) -> String {
+        let state = &self.state;
+        let people: Vec<_> = state.people.iter().map(|(name, person)| (name, person.role, &person.buyer)).collect();
+        let entries: Vec<_> = state.entries.values().collect();
+        let parts = (&state.consignments, &state.boxes, &state.bags, &state.vessels, &state.lots);
+        let more = (&state.looks, &state.reservations, entries, people, &state.buyers, &state.names);
+        format!("{:#?}\n{parts:#?}\n{more:#?}", state.books)
+    }
+
     /// The only refusal of the last step.
     pub fn refused(&self) -> &Refusal {
         assert_eq!(self.last.refusals.len(), 1, "{:?}", self.last.outgoing);

@@ -28,7 +28,6 @@ fn is_below(refusal: &Refusal) {
     match refusal {
         Refusal::MayNot { .. }
         | Refusal::NoSuchBox { .. }
-        | Refusal::NoSuchVessel { .. }
         | Refusal::NoSuchLot { .. }
         | Refusal::WrongKindOfPlace { .. }
         | Refusal::NotThere { .. }
@@ -53,7 +52,6 @@ fn is_below(refusal: &Refusal) {
         | Refusal::AlreadyImported { .. }
         | Refusal::NothingOnList { .. }
         | Refusal::PastTime { .. }
-        | Refusal::NeedsPlace
         | Refusal::NoSuchPerson { .. }
         | Refusal::LastLead => {}
     }
@@ -93,8 +91,6 @@ fn who_may_not_is_told_whom_to_ask() {
 fn what_is_not_known_here_says_how_to_make_it_known() {
     insta::assert_snapshot!(said([
         Refusal::NoSuchBox { number: 9 },
-        Refusal::NoSuchVessel { name: "A13".into() },
-        Refusal::NoSuchVessel { name: "tray 4".into() },
         Refusal::NoSuchLot { number: 44 },
         Refusal::NoSuchFish { at: Some(a12()), species: "clown loach".into() },
         Refusal::NoSuchFish { at: None, species: "clown loach".into() },
@@ -105,8 +101,6 @@ fn what_is_not_known_here_says_how_to_make_it_known() {
         Refusal::LastLead,
     ]), @r"
     No box 9 on an open list. Check the number, or send its packing list.
-    No tank A13 here. Add it: tanks A13
-    No tray 4 here. Add it: trays 4
     No lot 44 here. Check the number, or name the tank.
     No clown loach in A12 by the books. To see what is there: what's in A12?
     No clown loach in an opened box or tray. Say where they are from.
@@ -162,7 +156,6 @@ fn what_cannot_be_done_there_says_where_it_can() {
         Refusal::AlreadyThere { at: a12() },
         Refusal::NotHere { number: 12, standing: "late" },
         Refusal::AlreadyOpened { number: 7 },
-        Refusal::NeedsPlace,
         Refusal::PastTime { said: "2026-03-02T06:00".into() },
         Refusal::PastTime { said: "25:00".into() },
     ]), @r"
@@ -171,7 +164,6 @@ fn what_cannot_be_done_there_says_where_it_can() {
     They are in A12 already, nothing moved. Say where they went.
     Box 12 is late. If it is in your hands: box 12 here
     Box 7 was opened already, so it stays as it is. Count and move its fish instead.
-    Not recorded: no place was named. Say it again with the bag, tray or tank.
     2026-03-02 06:00 is past, or no time I know. Say a time to come, like 06:30.
     25:00 is past, or no time I know. Say a time to come, like 06:30.
     ");
