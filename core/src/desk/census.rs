@@ -10,6 +10,7 @@ use crate::journal::{Event, Matter};
 use crate::message::{Act, AllOf, Count, Place, Said};
 use crate::people::Power;
 use crate::say;
+use crate::species::{self, Match};
 use crate::stock::{Account, Certainty, Purse};
 
 impl Draft<'_> {
@@ -33,7 +34,9 @@ impl Draft<'_> {
         let bags = self.state.listed_bags(of);
         let fish: u32 =
             self.state.boxes.get(&of).map_or(0, |record| record.contents.iter().map(|content| content.fish).sum());
-        let Some(living) = count.alive.or(count.sound.map(|sound| sound + count.weak.unwrap_or(0))) else { return false };
+        let Some(living) = count.alive.or(count.sound.map(|sound| sound + count.weak.unwrap_or(0))) else {
+            return false;
+        };
         let told = living + count.dead.unwrap_or(0) + count.missing.unwrap_or(0);
         let whole = count.all.is_some() || count.of.is_some() || self.state.bags.contains_key(&of.loose());
         // A bag may be fuller than its share by a quarter; a box of two bags counted whole is far above that.
@@ -333,13 +336,34 @@ impl Draft<'_> {
         let mut listed = Census { wrong: census.wrong + wrong, ..Census::default() };
         listed.expected = census.expected;
         self.keep_census(pack, line, listed);
-        let new = self.line_for(pack, line, got);
+        let new = self.line_for(pack, line, &self.fish_meant(got));
         let new_key = self.key(pack.of, new);
         self.transfer(new_key, Account::Extra.counted(), packed.clone().counted(), came);
         let dead = count.dead.unwrap_or(0);
         self.transfer_seen(new_key, &packed, &Account::Doa(pack), dead);
         let fresh = Census { alive: Some(came - dead), weak: count.weak, dead, extra: came, ..Census::default() };
         self.keep_census(pack, new, fresh);
+    }
+
+    /// The house's name of fish that came instead, where the word said fits one kind only: "yoyos" are yoyo loach.
+    fn fish_meant(&self, got: &str) -> String {
+        if let Match::One(found) = species::resolve(got, None) {
+            return found.name().to_owned();
+        }
+        let one = got.strip_suffix('s').unwrap_or(got);
+        let mut names: Vec<&str> = self
+            .state
+            .consignments
+            .values()
+            .flat_map(|consignment| consignment.lines.iter().map(|line| line.species.as_str()))
+            .filter(|name| name.split(' ').any(|word| word == one || word == got))
+            .collect();
+        names.sort_unstable();
+        names.dedup();
+        match names.as_slice() {
+            [name] => (*name).to_owned(),
+            _ => got.to_owned(),
+        }
     }
 
     /// The line of fish that came instead of another, made where there is none.

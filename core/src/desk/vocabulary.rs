@@ -28,7 +28,8 @@ impl Draft<'_> {
                 let known = record.contents.iter().all(|content| content.bags.is_some() || content.bag.is_some());
                 let words = boxes.entry(key.number).or_default();
                 // A bag more than the list says can still be in the crew's hands: the next number is always sayable.
-                let bags = listed.max(used) + 1;
+                words.spare_bags = 1;
+                let bags = listed.max(used);
                 words.bags = if known { Some(words.bags.unwrap_or(0).max(bags)) } else { None };
                 words.species.extend(record.contents.iter().map(|content| state.species(self.key(key, content.line))));
                 words.species.dedup();

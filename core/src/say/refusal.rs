@@ -64,7 +64,7 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
             )
         }
         Refusal::ClearedAlready { at, fish } => {
-            format!("{} is cleared already: {fish} for sale or reserved.", capital(&place::name(at)))
+            format!("{} is cleared already: {fish} for sale or reserved.", place::leading(&place::name(at)))
         }
         Refusal::NotCleared { at, cleared, asked: 0 } => {
             let free = if *cleared == 0 { "none is".to_owned() } else { format!("{cleared} are") };

@@ -40,6 +40,7 @@ fn is_below(refusal: &Refusal) {
         | Refusal::NotHere { .. }
         | Refusal::AlreadyOpened { .. }
         | Refusal::NotReady { .. }
+        | Refusal::ClearedAlready { .. }
         | Refusal::NotCleared { .. }
         | Refusal::TooFewCleared { .. }
         | Refusal::NoSuchBuyer { .. }
@@ -188,6 +189,7 @@ fn fish_that_are_not_ready_say_what_is_met_and_what_is_not() {
         Refusal::NotCleared { at: a12(), cleared: 12, asked: 0 },
         Refusal::NotCleared { at: a12(), cleared: 12, asked: 24 },
         Refusal::NotCleared { at: a12(), cleared: 0, asked: 24 },
+        Refusal::ClearedAlready { at: a12(), fish: 36 },
     ]), @r"
     A12 is not ready. Not met: not seen feeding yet. To go past it, a lead types: clear A12 anyway and the reason.
     Lot 43 is not ready. Not met: rested 12 h of 48 h; nobody has looked yet. Met: 36 fish counted; 0 of 36 fish died in 48 h. To go past it, a lead types: clear lot 43 anyway and the reason.
@@ -195,6 +197,7 @@ fn fish_that_are_not_ready_say_what_is_met_and_what_is_not() {
     Not shipped: 12 are cleared in A12 or reserved for them. A lead clears first: clear A12
     24 asked, but 12 cleared in A12 or reserved for them: 12 too many. Ship fewer, or a lead clears more first.
     24 asked, but 0 cleared in A12 or reserved for them: 24 too many. Ship fewer, or a lead clears more first.
+    A12 is cleared already: 36 for sale or reserved.
     ");
 }
 

@@ -99,9 +99,9 @@ fn a_finished_box_says_how_the_night_stands() {
         box_done(&done(None, 2, 1)),
         box_done(&done(Some(125), 0, 0)),
     ]), @r"
-    box 7 done in 14 min: 4 DOA of 40 fish. So far 1210 living of 2114 listed, 12 boxes to go
-    box 7 done: 4 DOA of 40 fish, 2 short. So far 1210 living of 2114 listed, 1 box to go
-    box 7 done in 2 h 05 min: 4 DOA of 40 fish. So far 1210 living of 2114 listed, last box done
+    box 7 done in 14 min: 4 DOA of 40 fish. So far 1210 counted alive of 2114 listed, 12 boxes to go
+    box 7 done: 4 DOA of 40 fish, 2 short. So far 1210 counted alive of 2114 listed, 1 box to go
+    box 7 done in 2 h 05 min: 4 DOA of 40 fish. So far 1210 counted alive of 2114 listed, last box done
     ");
 }
 
