@@ -32,15 +32,18 @@ fn journals() -> Vec<PathBuf> {
 
 #[test]
 fn a_night_played_again_writes_the_same_journal() {
-    let journal = journal_of_the_sample_night();
-    if std::env::var_os("HOLDFAST_WRITE_JOURNAL").is_some() {
-        std::fs::write(tests_folder().join("journals/spine.jsonl"), &journal).expect("it can be written");
-    }
-    assert!(journal == journal_of_the_sample_night(), "times and hashes come from the script alone");
+    assert!(
+        journal_of_the_sample_night() == journal_of_the_sample_night(),
+        "times and hashes come from the script alone"
+    );
 }
 
 #[test]
 fn every_journal_kept_opens_balances_and_comes_out_as_it_went_in() {
+    if std::env::var_os("HOLDFAST_WRITE_JOURNAL").is_some() {
+        let spine = tests_folder().join("journals/spine.jsonl");
+        std::fs::write(spine, journal_of_the_sample_night()).expect("it can be written");
+    }
     let journals = journals();
     assert!(!journals.is_empty());
     for path in journals {

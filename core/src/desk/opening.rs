@@ -248,15 +248,19 @@ impl Draft<'_> {
     /// What lies in a box: fish by line, with the bags where they are known.
     pub(super) fn contents_in_words(&self, of: BoxKey) -> Vec<say::standing::Contents> {
         let Some(record) = self.state.boxes.get(&of) else { return Vec::new() };
-        record
-            .contents
-            .iter()
-            .map(|content| say::standing::Contents {
-                species: self.line_in_words(self.key(of, content.line)),
-                fish: content.fish,
-                bags: content.bags.or(content.bag.map(|_| 1)),
-            })
-            .collect()
+        let mut found: Vec<say::standing::Contents> = Vec::new();
+        for content in &record.contents {
+            let species = self.line_in_words(self.key(of, content.line));
+            let bags = content.bags.or(content.bag.map(|_| 1));
+            match found.iter_mut().find(|other| other.species == species) {
+                Some(other) => {
+                    other.fish += content.fish;
+                    other.bags = other.bags.zip(bags).map(|(some, more)| some + more);
+                }
+                None => found.push(say::standing::Contents { species, fish: content.fish, bags }),
+            }
+        }
+        found
     }
 
     fn pack_in_words(&self, pack: Pack) -> Vec<say::standing::Contents> {

@@ -308,6 +308,11 @@ impl Draft<'_> {
         let cleared: u32 = lots.iter().map(|no| self.state.living(*no).cleared).sum();
         let asked = shipping.count.unwrap_or(if promised > 0 { promised } else { cleared });
         let may_go = promised + cleared;
+        let living: u32 = lots.iter().map(|no| self.state.living(*no).total()).sum();
+        if asked > living {
+            let (at, there) = (shipping.at.clone(), living);
+            return Err(Refusal::NotThere { at, species: None, there, asked, promised: 0 }.into());
+        }
         if asked == 0 || asked > may_go {
             let at = shipping.at.clone();
             return Err(Refusal::NotCleared { at, cleared: may_go, asked: shipping.count.unwrap_or(0) }.into());

@@ -206,11 +206,13 @@ impl Desk<'_> {
     /// Takes acts one by one; says whether none was refused.
     fn take(&mut self, acts: &[Said]) -> bool {
         let refused = self.draft.refusals.len();
+        let mut seen: Vec<(String, Vec<String>)> = Vec::new();
         for said in acts {
             self.draft.carry_open_one(said);
             let clause =
                 if matches!(said.act, Act::Ask { .. } | Act::Undo) { String::new() } else { self.clause(said) };
             let mark = self.draft.mark();
+            let lines = self.draft.lines.len();
             let done = self.act(said);
             if done.is_err() {
                 self.draft.back_to(&mark);
@@ -218,8 +220,33 @@ impl Desk<'_> {
                 self.draft.about.push(place.clone());
             }
             self.answer_act(&clause, done);
+            if matches!(said.act, Act::Observe { .. }) && self.draft.lines.len() == lines + 1 {
+                self.join_alike(said, &mut seen);
+            }
+        }
+        for (rest, names) in seen {
+            let joined = format!("{}{rest}", say::place::listed(&names));
+            let first = format!("{}{rest}", names[0]);
+            for line in self.draft.lines.iter_mut().filter(|line| **line == first) {
+                line.clone_from(&joined);
+            }
         }
         self.draft.refusals.len() == refused
+    }
+
+    /// Places of which the very same was seen stand in one line: nobody reads twenty lines with wet hands.
+    fn join_alike(&mut self, said: &Said, seen: &mut Vec<(String, Vec<String>)>) {
+        let Some(name) = place_of_act(&said.act).map(say::place::name) else { return };
+        let Some(rest) = self.draft.lines.last().and_then(|line| line.strip_prefix(&name)).map(str::to_owned) else {
+            return;
+        };
+        match seen.iter_mut().find(|(known, _)| *known == rest) {
+            Some((_, names)) => {
+                names.push(name);
+                self.draft.lines.pop();
+            }
+            None => seen.push((rest, vec![name])),
+        }
     }
 
     /// The recorded clause of an act; the supplier's name stands before a box number that is open in two.

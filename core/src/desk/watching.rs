@@ -390,13 +390,11 @@ impl Draft<'_> {
         let (name, fish) = match vessels.as_slice() {
             [one] => (say::place::name(&vessel_place(one)), self.fish_in_words(one)),
             several => {
-                let places: Vec<(String, String)> = several
-                    .iter()
-                    .map(|vessel| (say::place::name(&vessel_place(vessel)), self.fish_in_words(vessel)))
-                    .collect();
-                (say::look::several(&places), String::new())
+                let names: Vec<String> = several.iter().map(|vessel| say::place::name(&vessel_place(vessel))).collect();
+                (say::place::listed(&names), String::new())
             }
         };
+        let many = vessels.len() > 1;
         let Reminder { step, chat, topic, since, asked_by, late } = reminder;
         match step {
             nudge::NextStep::Announce => {
@@ -404,7 +402,7 @@ impl Draft<'_> {
                 self.tell(chat.clone(), topic.clone(), Class::Look, body, about);
             }
             nudge::NextStep::Nudge => {
-                let body = say::look::missed(&name, &fish, since);
+                let body = say::look::missed(&name, &fish, since, many);
                 self.tell(chat.clone(), topic.clone(), Class::Look, body, about);
             }
             nudge::NextStep::Wake => {

@@ -139,10 +139,9 @@ impl Message<'_> {
     /// A bare number as a place: a box, else a tank, else a bag.
     fn bare_place(&self, n: usize) -> Option<Place> {
         if let What::Number { parts: Some((number, bag)), .. } = self.items[n].what {
-            let known =
-                self.vocabulary.boxes.as_ref().is_none_or(|boxes| {
-                    boxes.get(&number).is_some_and(|words| words.bags.is_none_or(|bags| bag <= bags))
-                });
+            let known = self.vocabulary.boxes.as_ref().is_none_or(|boxes| {
+                boxes.get(&number).is_some_and(|words| words.bags.is_none_or(|bags| bag <= bags + words.spare_bags))
+            });
             return (known && bag > 0 && number > 0).then_some(Place::Bag { number, bag });
         }
         let number = self.items[n].whole().filter(|n| *n > 0)?;

@@ -182,8 +182,10 @@ impl<'a> Finder<'a> {
         let number = self.here_box();
         let bag =
             |bag: Option<u32>| Place::Bag { number: if bag.is_some() { number } else { 0 }, bag: bag.unwrap_or(0) };
-        let bags = self.vocabulary.boxes.as_ref().and_then(|boxes| boxes.get(&number)).and_then(|words| words.bags);
-        let has = |bag: u32| number > 0 && bags.is_none_or(|bags| bag <= bags);
+        let words = self.vocabulary.boxes.as_ref().and_then(|boxes| boxes.get(&number));
+        let bags = words.and_then(|words| words.bags);
+        let spare = words.map_or(0, |words| words.spare_bags);
+        let has = |bag: u32| number > 0 && bags.is_none_or(|bags| bag <= bags + spare);
         let current = match self.here.as_slice() {
             [Place::Bag { bag, .. }] => Some(*bag),
             _ => None,
@@ -291,7 +293,9 @@ impl<'a> Finder<'a> {
                 *number > 0
                     && *bag > 0
                     && v.boxes.as_ref().is_none_or(|boxes| {
-                        boxes.get(number).is_some_and(|words| words.bags.is_none_or(|bags| *bag <= bags))
+                        boxes
+                            .get(number)
+                            .is_some_and(|words| words.bags.is_none_or(|bags| *bag <= bags + words.spare_bags))
                     })
             }
             Place::Tray { tray } => v.trays.as_ref().is_none_or(|trays| trays.contains(tray)),

@@ -469,7 +469,9 @@ impl Turn<'_> {
             What::Supplier(name) => Some(name.clone()),
             _ => None,
         });
-        let unread = if acts.is_empty() { Vec::new() } else { self.unread() };
+        // The words of a note are kept as they are.
+        let noted = acts.iter().any(|said| matches!(said.act, Act::Note { .. }));
+        let unread = if acts.is_empty() || noted { Vec::new() } else { self.unread() };
         Reading { acts, ask, unread, chosen: None, supplier, dialogue }
     }
 

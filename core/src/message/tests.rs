@@ -47,8 +47,9 @@ const SIGNS: [Sign; 34] = [
 ];
 
 fn vocabulary() -> Vocabulary {
-    let boxes = [(7, 3), (8, 2), (21, 6)]
-        .map(|(number, bags)| (number, BoxWords { bags: Some(bags), species: vec!["clown loach".into()] }));
+    let boxes = [(7, 3), (8, 2), (21, 6)].map(|(number, bags)| {
+        (number, BoxWords { bags: Some(bags), spare_bags: 0, species: vec!["clown loach".into()] })
+    });
     let lots = [(43, "A1"), (44, "B2")]
         .map(|(lot, tank)| (lot, LotWords { species: Some("neon tetra".into()), tank: Some(tank.into()) }));
     Vocabulary {

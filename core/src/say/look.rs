@@ -8,15 +8,6 @@ pub fn fish(groups: &[(String, u32)]) -> String {
     parts.join(", ")
 }
 
-/// Several places with their fish.
-pub fn several(places: &[(String, String)]) -> String {
-    let parts: Vec<String> = places
-        .iter()
-        .map(|(place, fish)| if fish.is_empty() { place.clone() } else { format!("{place} ({fish})") })
-        .collect();
-    parts.join(", ")
-}
-
 /// A look is due, or was while nobody could be told.
 pub fn due(place: &str, fish: &str, asked_by: Option<&str>, late: Option<i64>) -> String {
     let fish = if fish.is_empty() { String::new() } else { format!(" ({fish})") };
@@ -26,9 +17,10 @@ pub fn due(place: &str, fish: &str, asked_by: Option<&str>, late: Option<i64>) -
 }
 
 /// Nobody answered.
-pub fn missed(place: &str, fish: &str, since: &str) -> String {
+pub fn missed(place: &str, fish: &str, since: &str, many: bool) -> String {
+    let was = if many { "were" } else { "was" };
     let fish = if fish.is_empty() { String::new() } else { format!(" ({fish})") };
-    format!("{}{fish} was due at {since}. Has anybody looked? \"later\" puts it off.", super::place::leading(place))
+    format!("{}{fish} {was} due at {since}. Has anybody looked? \"later\" puts it off.", super::place::leading(place))
 }
 
 /// The lead is woken.

@@ -25,3 +25,12 @@ pub fn pack(pack: Pack, species: Option<&str>) -> String {
     };
     species.map_or_else(|| place.clone(), |species| format!("{place} {species}"))
 }
+
+/// Several names: "A1, A2 and A5".
+pub fn listed(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}

@@ -60,7 +60,7 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
             )
         }
         Refusal::ClearedAlready { at, fish } => {
-            format!("{} is cleared already: {fish} for sale or reserved.", super::capital(&place::name(at)))
+            format!("{} is cleared already: {fish} for sale or reserved.", place::leading(&place::name(at)))
         }
         Refusal::NotCleared { at, cleared, asked: 0 } => {
             let at = place::name(at);

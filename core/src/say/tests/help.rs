@@ -18,7 +18,7 @@ fn at() -> DateTime<Utc> {
 
 /// A small house: two boxes, twenty-four tanks, three trays, one lot, one buyer.
 fn house() -> Vocabulary {
-    let words = |bags, species: &str| BoxWords { bags: Some(bags), species: vec![species.to_owned()] };
+    let words = |bags, species: &str| BoxWords { bags: Some(bags), spare_bags: 0, species: vec![species.to_owned()] };
     Vocabulary {
         tanks: Some((1..=24).map(|no| format!("A{no}")).collect()),
         trays: Some(["1", "2", "3"].map(str::to_owned).to_vec()),

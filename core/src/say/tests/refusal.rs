@@ -182,6 +182,7 @@ fn fish_that_are_not_ready_say_what_is_met_and_what_is_not() {
         Refusal::NotCleared { at: a12(), cleared: 12, asked: 0 },
         Refusal::NotCleared { at: a12(), cleared: 12, asked: 24 },
         Refusal::NotCleared { at: a12(), cleared: 0, asked: 24 },
+        Refusal::ClearedAlready { at: a12(), fish: 36 },
     ]), @r"
     A12 is not ready. Not met: not seen feeding yet. To go past it, a lead types: clear A12 anyway, REASON
     Lot 43 is not ready. Not met: rested 12 h of 48 h; nobody has looked yet. Met: 36 fish counted; 0 of 36 fish died in 48 h. To go past it, a lead types: clear lot 43 anyway, REASON
@@ -189,6 +190,7 @@ fn fish_that_are_not_ready_say_what_is_met_and_what_is_not() {
     Not shipped: 12 in A12 cleared or reserved for them. A lead clears first: clear A12
     Not shipped: 24 asked, 12 in A12 cleared or reserved for them, 12 too many. Ship fewer, or a lead clears more first.
     Not shipped: 24 asked, 0 in A12 cleared or reserved for them, 24 too many. Ship fewer, or a lead clears more first.
+    A12 is cleared already: 36 for sale or reserved.
     ");
 }
 
