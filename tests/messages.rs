@@ -215,16 +215,18 @@ fn report(name: &str, score: &Score) {
 fn the_samples_that_it_was_built_with_read_as_a_colleague_reads_them() {
     let score = score(include_str!("messages/samples.jsonl"), |id| number(id) <= 45);
     report("s1-s45", &score);
-    assert!(score.exact * 1000 >= score.messages * 900, "{score:#?}");
-    assert!(score.misread <= 4, "{score:#?}");
+    assert!(score.exact * 1000 >= score.messages * 990, "{score:#?}");
+    assert!(score.misread == 0, "{score:#?}");
 }
 
 #[test]
 fn the_samples_kept_apart_while_building_read_nearly_as_well() {
     let score = score(include_str!("messages/samples.jsonl"), |id| number(id) > 45);
+    // Their texts stay unseen: only the sums are shown.
     let hidden = Score { failures: Vec::new(), ..score };
     report("s46 on", &hidden);
-    assert!(hidden.exact * 1000 >= hidden.messages * 700, "{hidden:#?}");
+    assert!(hidden.misread <= 6, "{hidden:#?}");
+    assert!(hidden.exact * 1000 >= hidden.messages * 945, "{hidden:#?}");
 }
 
 #[test]
@@ -238,5 +240,5 @@ fn every_example_of_the_contract_is_read_as_it_says() {
 fn threads_in_other_voices_are_read_by_the_same_rules() {
     let score = score(&threads(include_str!("messages/own.txt")), |_| true);
     report("own", &score);
-    assert!(score.exact * 1000 >= score.messages * 970, "{}", score.failures.join("\n"));
+    assert!(score.exact * 1000 >= score.messages * 990, "{}", score.failures.join("\n"));
 }

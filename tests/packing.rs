@@ -2,6 +2,8 @@
 
 #[path = "packing/contract.rs"]
 mod contract;
+#[path = "packing/hostile.rs"]
+mod hostile;
 #[path = "packing/kit.rs"]
 mod kit;
 #[path = "packing/laws.rs"]

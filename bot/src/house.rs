@@ -195,10 +195,10 @@ pub fn run(
         // Nobody listens only where the program is stopping already; what is not sent waits for the next start.
         let _ = released.send(waiting);
     }
-    let mut fruitless: Option<DateTime<Utc>> = None;
+    let mut fruitless = false;
     loop {
         let patience = match house.next_wake() {
-            Some(wake) if fruitless == Some(wake) => AFTER_A_TICK,
+            Some(_) if fruitless => AFTER_A_TICK,
             Some(wake) => clock.patience(wake),
             None => IDLE,
         };
@@ -223,10 +223,9 @@ pub fn run(
         let mut outgoing = house.take(inputs, now)?;
         // After the inputs: a look that one of them answered is not asked for any more.
         if let Some(tick) = house.tick(now) {
-            let wake = house.next_wake();
             outgoing.extend(house.take(vec![tick], now)?);
-            fruitless = wake.filter(|wake| house.next_wake() == Some(*wake));
         }
+        fruitless = house.next_wake().is_some_and(|wake| wake <= now);
         for done in told {
             // Whoever handed it in may have gone; it is on disk all the same.
             let _ = done.send(());

@@ -159,7 +159,11 @@ fn vocabulary(world: World, messages: &[WireMessage]) -> Result<Vocabulary, Stri
             .map(|(number, words)| {
                 (
                     number,
-                    BoxWords { bags: words.bags, species: words.species.map(OneOrMany::into_list).unwrap_or_default() },
+                    BoxWords {
+                        bags: words.bags,
+                        spare_bags: 0,
+                        species: words.species.map(OneOrMany::into_list).unwrap_or_default(),
+                    },
                 )
             })
             .collect()

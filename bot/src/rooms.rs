@@ -7,9 +7,10 @@ use std::sync::Arc;
 
 use anyhow::Context;
 use chrono::{DateTime, Utc};
-use holdfast_core::desk::{Input, What};
-use holdfast_core::journal::{Outgoing, Person};
+use holdfast_core::desk::{Actor, Input, What};
+use holdfast_core::journal::{Delivery, Outgoing, Person};
 use holdfast_core::message::Place;
+use holdfast_core::people::Role;
 use holdfast_core::say::terminal as say;
 use holdfast_core::settings::Settings;
 use tempfile::TempDir;
@@ -81,14 +82,43 @@ impl Rooms for Built {
         let house = House::new(store, state, settings);
         let now = clock.now();
         let mut served = Served { house, clock: Box::new(clock), _folder: Some(folder) };
-        let enrolled = people.iter().map(|person| Input {
-            key: format!("enrol {}", person.name),
+        let input = |key: String, chat: &str, by: &str, what: What| Input {
+            key,
             said_at: now,
             heard_at: now,
-            actor: None,
-            what: What::Enrol { name: person.name.clone(), role: person.role },
-        });
-        served.take(enrolled.collect())?;
+            actor: Some(Actor { person: by.to_string(), chat: chat.to_string(), topic: None }),
+            what,
+        };
+        for person in people {
+            let what = What::Enrol { name: person.name.clone(), role: person.role };
+            served.take(vec![input(format!("enrol {}", person.name), &person.chat, &person.name, what)])?;
+        }
+        // Whom a buyer speaks for is said by the lead, as it is in a real house.
+        for (person, firm) in people.iter().filter_map(|person| Some((person, person.firm.as_ref()?))) {
+            let lead = people.iter().find(|other| other.role == Role::Lead);
+            let lead = lead.with_context(|| format!("{} for {firm}: a lead must be there to say so", person.name))?;
+            let text = format!("enrol {} for {firm}", person.name);
+            let what = What::Message { text, re: Vec::new() };
+            let answers = served.take(vec![input(format!("firm of {}", person.name), &lead.chat, &lead.name, what)])?;
+            // The night begins after it: what was answered is not said in it.
+            let before = |answer: &Outgoing| Input {
+                key: format!("before the night {}.{}", answer.id.frame, answer.id.nth),
+                said_at: now,
+                heard_at: now,
+                actor: None,
+                what: What::Delivered {
+                    outgoing: answer.id,
+                    outcome: Delivery::Parked("before the night".to_string()),
+                },
+            };
+            served.take(answers.iter().map(before).collect())?;
+            let known = served.people().get(&person.name).and_then(|person| person.buyer.as_ref());
+            anyhow::ensure!(
+                known == Some(firm),
+                "{} cannot be enrolled for {firm}: the name must be one word",
+                person.name
+            );
+        }
         Ok(served)
     }
 
@@ -147,4 +177,81 @@ impl Rooms for Built {
 fn existing(folder: &Path) -> anyhow::Result<&Path> {
     anyhow::ensure!(folder.is_dir(), "there is no house in {}", folder.display());
     Ok(folder)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const THREAD: &str = r#"{"id":"t","messages":[{"from":"ana","at":"2026-03-02T22:10:00Z","text":"A12 2 dead xyzzy"},
+        {"from":"ana","at":"2026-03-02T22:11:00Z","text":"thanks"}]}"#;
+
+    fn read(unread: bool) -> String {
+        let mut output = Vec::new();
+        Built.read(unread, &mut THREAD.replace('\n', "").as_bytes(), &mut output).expect("memory takes all");
+        String::from_utf8(output).expect("text")
+    }
+
+    #[test]
+    fn what_was_not_understood_can_be_listed_alone() {
+        assert!(read(false).contains(r#""dead":2"#), "{}", read(false));
+        assert_eq!(read(true), "{\"id\":\"t\",\"message\":1,\"unread\":[\"xyzzy\"]}\n");
+    }
+
+    #[test]
+    fn a_rehearsal_leaves_nothing_behind() {
+        let people = [Enrolment { name: "dee".to_string(), role: Role::Lead, firm: None, chat: "crew".to_string() }];
+        let clock = ManualClock::at(DateTime::UNIX_EPOCH);
+        let house = Built.rehearse(Settings::default(), clock.clone(), &people).expect("it opens");
+        let folder = house._folder.as_ref().expect("a folder of its own").path().to_path_buf();
+        assert!(folder.is_dir());
+        clock.set(DateTime::UNIX_EPOCH + chrono::Duration::hours(1));
+        assert_eq!(house.now(), clock.now(), "the script moves the clock of the house");
+        drop(house);
+        assert!(!folder.exists());
+    }
+
+    #[test]
+    fn a_rehearsal_knows_whom_its_buyers_speak_for() {
+        let person = |name: &str, role, firm: Option<&str>, chat: &str| Enrolment {
+            name: name.to_string(),
+            role,
+            firm: firm.map(String::from),
+            chat: chat.to_string(),
+        };
+        let open = |people: &[Enrolment]| {
+            Built
+                .rehearse(Settings::default(), ManualClock::at(DateTime::UNIX_EPOCH), people)
+                .map(|house| house.people().clone())
+        };
+        let (lead, sam) =
+            (person("dee", Role::Lead, None, "crew"), person("sam", Role::Buyer, Some("Reef & River"), "shop"));
+        let people = open(&[lead.clone(), sam.clone()]).expect("it opens");
+        let expected =
+            Person { role: Role::Buyer, buyer: Some("Reef & River".to_string()), chat: Some("shop".to_string()) };
+        assert_eq!(people.get("sam"), Some(&expected));
+        let error = open(&[sam]).expect_err("nobody can enrol a buyer").to_string();
+        assert_eq!(error, "sam for Reef & River: a lead must be there to say so");
+        let error =
+            open(&[lead, person("sam b", Role::Buyer, Some("Reef"), "shop")]).expect_err("two words").to_string();
+        assert_eq!(error, "sam b cannot be enrolled for Reef: the name must be one word");
+    }
+
+    #[test]
+    fn an_export_comes_in_again_byte_for_byte_and_a_missing_house_is_not_made() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let (first, second, none) = (folder.path().join("a"), folder.path().join("b"), folder.path().join("c"));
+        drop(Built.open(&first, Settings::default()).expect("it opens"));
+        let export = |of: &Path| {
+            let mut lines = Vec::new();
+            Built.export(of, &mut lines).map(|()| lines)
+        };
+        let lines = export(&first).expect("it is exported");
+        let mut said = Vec::new();
+        Built.import(&second, &mut lines.as_slice(), &mut said).expect("it comes in");
+        assert_eq!(export(&second).expect("it is exported"), lines);
+        assert!(Built.import(&second, &mut lines.as_slice(), &mut said).is_err(), "there is a house already");
+        assert!(export(&none).is_err() && Built.check(&none, &mut said).is_err());
+        assert!(!none.exists());
+    }
 }

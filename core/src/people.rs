@@ -206,4 +206,9 @@ mod tests {
         }
         assert_eq!(Role::from_name("owner"), None);
     }
+
+    #[test]
+    fn the_readme_shows_the_table_as_it_is() {
+        assert!(include_str!("../../README.md").contains(table_markdown().trim()));
+    }
 }

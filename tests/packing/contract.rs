@@ -555,3 +555,31 @@ fn talk_is_not_taken_for_a_list() {
     assert!(packing::looks_like_list("Box 1:\n25 neon\nBox 2: 30 guppy"));
     assert!(packing::looks_like_list("Box\tSpecies\tQty\n1\tNeon\t5\n2\tGuppy\t6"));
 }
+
+#[test]
+fn a_total_above_the_lines_does_not_end_them() {
+    let list = table(&[H, "TOTAL;;;55;", "1;Neon;M;50;", "2;Guppy;M;5;"]);
+    clean(&list, &["1 Neon [M] 50", "2 Guppy [M] 5"]);
+    assert_eq!(list.stated_total, Some(55));
+}
+
+#[test]
+fn addresses_and_times_around_free_lines_are_no_boxes_and_no_labels() {
+    let list = read(
+        "Shipper: Lagoon Nine Aquatics\nP.O. Box 77\nPacked 24/11/2026 at 21:30\nBox 1\n50 neon\n20 pcs\nTotal 50",
+    );
+    asks(&list, &["1 neon 50"], &["20 pcs"]);
+    assert_eq!(list.packed_at.as_deref(), Some("2026-11-24T21:30"));
+    assert_eq!(list.supplier.as_deref(), Some("Lagoon Nine Aquatics"));
+}
+
+#[test]
+fn no_bags_are_no_fish_and_unreadable_bags_are_asked() {
+    let list = table(&["Box;Species;Bags;Pcs/bag", "1;Neon;0;25", "2;Guppy;?;25", "3;Molly;;25"]);
+    asks(&list, &["2 Guppy 25", "3 Molly 25"], &["\"0\"", "Row 2", "\"?\""]);
+}
+
+#[test]
+fn boxes_named_above_the_list_are_not_counted() {
+    clean(&table(&["Boxes: 1-2;;;;", H, "1;Neon;M;50;", "2;Guppy;M;5;"]), &["1 Neon [M] 50", "2 Guppy [M] 5"]);
+}

@@ -172,7 +172,7 @@ fn write(consignment: &[Fish], layout: Layout) -> (Vec<Vec<String>>, Vec<Meant>)
         for _ in 0..if layout.ditto { 2 } else { 1 } {
             for number in next_box..=last {
                 let bags = layout.by_bags.then_some(fish.bags);
-                let price = fish.cents.map(rust_decimal_text);
+                let price = fish.cents.map(decimal);
                 meant.push((
                     Some(number),
                     fish.name.to_owned(),
@@ -201,7 +201,7 @@ fn write(consignment: &[Fish], layout: Layout) -> (Vec<Vec<String>>, Vec<Meant>)
     (rows, meant)
 }
 
-fn rust_decimal_text(cents: u32) -> String {
+fn decimal(cents: u32) -> String {
     let text = format!("{}.{:02}", cents / 100, cents % 100);
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
@@ -238,7 +238,7 @@ fn lines(list: &PackingList) -> Vec<Meant> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(300))]
+    #![proptest_config(ProptestConfig::with_cases(150))]
 
     #[test]
     fn what_is_written_in_any_layout_reads_back_equal(consignment in prop::collection::vec(fish(), 1..8), layout in layout()) {

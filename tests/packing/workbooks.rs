@@ -129,3 +129,12 @@ fn the_extension_says_nothing() {
     assert_eq!(packing::read("list.xlsx", b"%PDF-1.7 ...").unwrap_err(), Unreadable::Unknown);
     assert_eq!(packing::read("list.csv", &[0, 1, 2, 3, 4, 255]).unwrap_err(), Unreadable::Unknown);
 }
+
+#[test]
+fn a_cover_sheet_may_name_what_the_packing_sheet_does_not() {
+    let list =
+        Book::new().sheet("Cover", &["AWB;900-44712080", "Gross weight;88.5"]).sheet("PL", &[H, "1;Neon;M;50;"]).read();
+    clean(&list, &["1 Neon [M] 50"]);
+    assert_eq!(list.awb.as_deref(), Some("900-44712080"));
+    assert_eq!(list.gross_kg.map(|weight| weight.to_string()).as_deref(), Some("88.5"));
+}

@@ -182,7 +182,7 @@ const FOLDER: &str = "/house";
 /// Crashes a night at every `stride`-th call to the disk, with each way in which a crash can forget, and holds that it
 /// ends as the calm night does. Returns the number of crashes.
 pub fn crash_everywhere(night: &Night, stride: usize) -> u64 {
-    let calm = play(night, &MemoryDisk::new(), Kept::All);
+    let calm = calm_night(night);
     assert!(!calm.crashed);
     assert!(calm.sent.values().all(|times| *times == 1), "a calm night says everything once");
     assert!(calm.state.books.faults().is_empty());
@@ -203,6 +203,11 @@ pub fn crash_everywhere(night: &Night, stride: usize) -> u64 {
         }
     }
     crashes
+}
+
+/// A night without a crash.
+pub fn calm_night(night: &Night) -> Morning {
+    play(night, &MemoryDisk::new(), Kept::All)
 }
 
 /// Plays a night: each round is repeated, as a platform repeats it, until the house has taken it in; everything it says

@@ -14,7 +14,8 @@ use super::labels::{self, Labels, Scope};
 use super::limits;
 use super::meaning::Meaning;
 use super::open::{Unreadable, grids};
-use super::rows::{self, Reading};
+use super::reading::Reading;
+use super::rows;
 use super::sheet::{Cell, Sheet, letters};
 use super::totals::{self, Sum};
 use super::words;
@@ -71,6 +72,8 @@ pub fn from_text(name: &str, text: &str, overrides: &[ColumnOverride]) -> Result
     if text.trim().is_empty() {
         return Ok(nothing(name, say::empty()));
     }
+    // Lone carriage returns ended lines once.
+    let text = &text.replace("\r\n", "\n").replace('\r', "\n");
     let grids = grids(text)?;
     let mut best: Option<(usize, Sheet)> = None;
     for sheet in grids {
@@ -156,7 +159,8 @@ fn close(mut part: Part<'_>) -> Part<'_> {
         let at = totals::grand(reading);
         let checks = totals::check(part.sheet, reading, at);
         if let Some(at) = at.map(|at| reading.totals[at].clone()) {
-            if at.total.kind != Some(super::statement::Kind::Grand)
+            if at.all.fish > 0
+                && at.total.kind != Some(super::statement::Kind::Grand)
                 && let Some(row) = reading
                     .own_box
                     .range(at.row + 1..)
@@ -165,8 +169,10 @@ fn close(mut part: Part<'_>) -> Part<'_> {
                 let question = say::lines_after_total(&say::place(part.sheet.name.as_deref(), row + 1), at.row + 1);
                 reading.questions.push((at.row, question));
             }
-            reading.end_at(at.row);
-            last_row = last_row.max(Some(at.row));
+            if at.all.fish > 0 {
+                reading.end_at(at.row);
+                last_row = last_row.max(Some(at.row));
+            }
             grand = match (grand, at.total.fish) {
                 (Some(one), Some(other)) => Some(one + other),
                 (one, other) => one.or(other),
@@ -218,6 +224,8 @@ fn assemble(
     let mut labels: Vec<&Labels> = chosen.iter().map(|part| &part.labels).collect();
     labels.extend(invoice_labels.iter());
     fill(&mut list, labels.into_iter());
+    let covers = others.iter().filter(|part| !part.sheet.hidden && part.tables.is_empty());
+    fill_from_covers(&mut list, covers.map(|part| &part.labels));
     for part in &chosen {
         for reading in &part.readings {
             let mut questions: Vec<&(u32, String)> = reading.questions.iter().collect();
@@ -344,6 +352,17 @@ fn fill<'l>(list: &mut PackingList, labels: impl Iterator<Item = &'l Labels>) {
         0 => {}
         1 => list.currency = currencies.first().map(|code| (*code).to_owned()),
         _ => list.questions.push(say::two_currencies(&currencies.into_iter().collect::<Vec<_>>())),
+    }
+}
+
+/// A cover sheet may name what the packing sheet does not.
+fn fill_from_covers<'l>(list: &mut PackingList, covers: impl Iterator<Item = &'l Labels>) {
+    for labels in covers {
+        list.awb = list.awb.take().or_else(|| labels.awb.clone());
+        list.invoice = list.invoice.take().or_else(|| labels.invoice.clone());
+        list.supplier = list.supplier.take().or_else(|| labels.supplier.clone()).or_else(|| labels.first_line.clone());
+        list.packed_at = list.packed_at.take().or_else(|| labels.packed_at.clone());
+        list.gross_kg = list.gross_kg.or(labels.gross_kg);
     }
 }
 

@@ -14,7 +14,7 @@ use super::latin;
 use super::limits;
 use super::number::{self, Count};
 use super::open::Unreadable;
-use super::rows::{Draft, Reading, TotalAt};
+use super::reading::{Draft, Reading, TotalAt};
 use super::statement;
 use super::totals::{Sum, TotalRow};
 use super::words::{self, Label, Role, phrase, roles};
@@ -207,8 +207,12 @@ pub fn item(text: &str) -> Option<Item> {
     let (text, price) = split_price(text.trim().trim_end_matches([',', '.']));
     let text = text.trim().trim_end_matches(',');
     let make = |count: Count, name: &str| {
-        let (species, size) = split_size(name.trim().trim_matches([',', ':', ' ']));
-        let named = species.chars().filter(|character| character.is_alphabetic()).count() >= 2;
+        let (species, size) = split_size(name.trim().trim_matches([',', ':', ' ', '-', '–']));
+        let is_unit = |word: &String| {
+            roles(word).any(&[Role::Piece, Role::Pair, Role::Trio, Role::Bag, Role::Bags, Role::Box, Role::Boxes])
+        };
+        let named = species.chars().filter(|character| character.is_alphabetic()).count() >= 2
+            && !phrase(&species).iter().all(is_unit);
         // A comma before another number parts two items that one line must not hold.
         let several =
             species.split(',').skip(1).any(|part| part.trim_start().starts_with(|first: char| first.is_ascii_digit()));

@@ -63,6 +63,14 @@ pub fn heading(text: &str) -> Option<Vec<u32>> {
     if !singular && !plural {
         return None;
     }
+    // The number follows the word, with at most a short prefix: `Box crab 5` is a fish.
+    let follows =
+        words.iter().skip(usize::from(glued == words[0])).find(|word| !roles(word).has(Role::Number) || word.len() > 6);
+    if !follows.is_some_and(|word| {
+        word.trim_start_matches(char::is_alphabetic).starts_with(|c: char| c.is_ascii_digit()) || word.len() <= 2
+    }) {
+        return None;
+    }
     match parse(text) {
         BoxLabel::Boxes(boxes) if singular || boxes.len() > 1 => Some(boxes),
         _ => None,
@@ -328,7 +336,7 @@ mod tests {
         assert_eq!(heading("Krabice 3-4"), Some(vec![3, 4]));
         assert_eq!(heading("Box 7 - 14.2 kg"), Some(vec![7]));
         assert_eq!(heading("Boxes 1-4"), Some(vec![1, 2, 3, 4]));
-        for text in ["Boxes: 12", "Boxfish 7", "PO Box 7", "Box", "Neon 7", "Box 7 must be kept warm"] {
+        for text in ["Boxes: 12", "Boxfish 7", "PO Box 7", "Box", "Neon 7", "Box 7 must be kept warm", "Box crab 5"] {
             assert_eq!(heading(text), None, "{text}");
         }
     }

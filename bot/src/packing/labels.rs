@@ -134,9 +134,17 @@ fn pieces(scope: &Scope<'_>) -> Vec<Piece> {
     pieces
 }
 
+/// Splits at the first colon that is not part of a time of day.
+fn split_at_colon(text: &str) -> Option<(&str, &str)> {
+    let is_digit = |character: Option<char>| character.is_some_and(|character| character.is_ascii_digit());
+    text.match_indices([':', '='])
+        .map(|(at, _)| (&text[..at], &text[at + 1..]))
+        .find(|(left, right)| !(is_digit(left.chars().next_back()) && is_digit(right.chars().next())))
+}
+
 /// The label a text begins with, and the value behind it in the same text.
 fn label_of(text: &str) -> Option<(Label, String)> {
-    let (left, right) = text.split_once([':', '=']).map_or((text, None), |(left, right)| (left, Some(right)));
+    let (left, right) = split_at_colon(text).map_or((text, None), |(left, right)| (left, Some(right)));
     let words = phrase(left);
     if words.is_empty() || words.len() > 9 {
         return None;

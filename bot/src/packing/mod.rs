@@ -4,13 +4,14 @@
 //!
 //! 1. `open`: bytes to sheets of filled cells, or to text laid out as a grid. The content decides the format.
 //! 2. `headings`, `meaning`: where the tables are and what their columns mean; the words are data in `words/`.
-//! 3. `rows`, `spread`: rows to lines, box by box; `label`, `number`, `dates` and `latin` read single cells.
+//! 3. `rows`, `cells`, `spread`: rows to lines, box by box; `label`, `number`, `dates` and `latin` read single cells.
 //! 4. `totals`, `statement`: what the list states about itself, and whether it agrees.
 //! 5. `labels`, `invoice`, `assemble`: the fields around the lines, prices from an invoice, sheets joined into one list.
 //!
 //! `free` stands in for steps 2 and 3 where a text is free lines. Nothing is adjusted: what is doubtful is asked.
 
 mod assemble;
+mod cells;
 mod clean;
 mod currency;
 mod dates;
@@ -24,6 +25,7 @@ mod limits;
 mod meaning;
 mod number;
 mod open;
+mod reading;
 mod rows;
 mod sheet;
 mod spread;

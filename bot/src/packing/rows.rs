@@ -1,13 +1,11 @@
 //! The rows of a table: lines, box headings, totals, and what is left out.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, HashMap};
 
 use holdfast_core::consignment::ListLine;
 use holdfast_core::say::packing as say;
-use rust_decimal::Decimal;
 
 use super::clean::{fold, shorten};
-use super::dates;
 use super::headings::{Table, Wanted, tables_at};
 use super::label::{self, BoxLabel};
 use super::latin;
@@ -15,57 +13,11 @@ use super::limits;
 use super::meaning::Meaning;
 use super::number::{self, Count};
 use super::open::Unreadable;
+use super::reading::{Draft, Reading, TotalAt};
 use super::sheet::{Cell, Sheet};
 use super::spread::{Doubt, Stated, share};
 use super::totals::{Sum, TotalRow, total_row};
 use super::words::{self, Label, Role, phrase, roles};
-
-/// A line with the row it came from and the boxes its label names.
-#[derive(Debug, Clone)]
-pub struct Draft {
-    /// Row from zero.
-    pub row: u32,
-    /// The line.
-    pub line: ListLine,
-    /// The boxes of the label.
-    pub boxes: Vec<u32>,
-}
-
-/// A total with the sums at its place.
-#[derive(Debug, Clone)]
-pub struct TotalAt {
-    /// Row from zero.
-    pub row: u32,
-    /// What the row says.
-    pub total: TotalRow,
-    /// All fish above it.
-    pub all: Sum,
-    /// The fish since the last subtotal.
-    pub since: Sum,
-    /// The boxes it stands under.
-    pub under: Vec<u32>,
-}
-
-/// What a table holds.
-#[derive(Debug, Default)]
-pub struct Reading {
-    /// Lines in order.
-    pub drafts: Vec<Draft>,
-    /// Questions with their rows.
-    pub questions: Vec<(u32, String)>,
-    /// Boxes named, with their rows.
-    pub boxes: Vec<(u32, Vec<u32>)>,
-    /// Totals in order.
-    pub totals: Vec<TotalAt>,
-    /// Rows that are lines or were left out.
-    pub rows: BTreeSet<u32>,
-    /// Columns nobody understands that hold values on lines, with the first row.
-    pub unknown: BTreeMap<u32, u32>,
-    /// Formulas without values and errors in columns that count: how many, first row, what.
-    pub missing: BTreeMap<u32, (u32, u32, String)>,
-    /// Rows that look like lines with a box of their own, for those below a total.
-    pub own_box: BTreeSet<u32>,
-}
 
 /// The boxes that hold from here on.
 #[derive(Debug, Clone, PartialEq)]
@@ -78,15 +30,16 @@ enum Current {
     Unclear,
 }
 
-struct Reader<'a> {
+/// Walks down the rows of a table.
+pub(super) struct Reader<'a> {
     sheet: &'a Sheet,
-    table: Table,
+    pub(super) table: Table,
     merged: HashMap<u32, Vec<(u32, u32, u32)>>,
     current: Current,
     above: BTreeMap<u32, Cell>,
     all: Sum,
     since: Sum,
-    decimal_sign: Option<char>,
+    pub(super) decimal_sign: Option<char>,
     out: Reading,
 }
 
@@ -182,7 +135,7 @@ impl Reader<'_> {
         say::place(self.sheet.name.as_deref(), row + 1)
     }
 
-    fn ask(&mut self, row: u32, question: String) {
+    pub(super) fn ask(&mut self, row: u32, question: String) {
         self.out.questions.push((row, question));
     }
 
@@ -224,7 +177,7 @@ impl Reader<'_> {
     }
 
     /// The cell of a meaning, ditto marks followed up.
-    fn carried(&self, row: u32, cells: &BTreeMap<u32, &Cell>, meaning: Meaning) -> Option<Cell> {
+    pub(super) fn carried(&self, row: u32, cells: &BTreeMap<u32, &Cell>, meaning: Meaning) -> Option<Cell> {
         let cell = self.cell(row, cells, meaning)?;
         if let Cell::Text(text) = cell
             && is_ditto(text)
@@ -526,151 +479,5 @@ impl Reader<'_> {
             self.since.add(shared.fish, shared.free);
             self.out.drafts.push(Draft { row, line: ListLine { number, ..line.clone() }, boxes: boxes.clone() });
         }
-    }
-
-    fn count(&self, row: u32, cells: &BTreeMap<u32, &Cell>, meaning: Meaning) -> Option<Count> {
-        let each = self.table.column(meaning)?.fish_each;
-        number::count(&self.carried(row, cells, meaning)?, each)
-    }
-
-    fn stated(&self, row: u32, cells: &BTreeMap<u32, &Cell>) -> Stated {
-        Stated {
-            per_bag: self.count(row, cells, Meaning::PerBag),
-            per_box: self.count(row, cells, Meaning::PerBox),
-            total: self.count(row, cells, Meaning::Quantity),
-            ..Stated::default()
-        }
-    }
-
-    /// A total of nought says that there are none, whatever bags say; so do no bags, where bags are counted by.
-    fn is_zero(&self, row: u32, cells: &BTreeMap<u32, &Cell>) -> bool {
-        let zero = |meaning| {
-            self.carried(row, cells, meaning).is_some_and(|cell| match cell {
-                Cell::Number(number) => number <= 0.0,
-                Cell::Text(text) => number::whole(&fold(&text)) == Some(0),
-                _ => false,
-            })
-        };
-        let by_bags = self.count(row, cells, Meaning::Quantity).or(self.count(row, cells, Meaning::PerBox)).is_none();
-        zero(Meaning::Quantity) || (by_bags && (zero(Meaning::Bags) || zero(Meaning::BagsPerBox)))
-    }
-
-    /// What was typed where a quantity should be, for the question.
-    fn typed_quantity(&self, row: u32, cells: &BTreeMap<u32, &Cell>) -> Option<String> {
-        [Meaning::Quantity, Meaning::PerBox, Meaning::PerBag].into_iter().find_map(|meaning| {
-            self.carried(row, cells, meaning).map(|cell| shorten(&cell.text(), 40)).filter(|text| !text.is_empty())
-        })
-    }
-
-    /// The bag's number, and how many bags.
-    fn bag(&mut self, row: u32, cells: &BTreeMap<u32, &Cell>, place: &str) -> (Option<u32>, Option<u64>) {
-        let mut counted = None;
-        for meaning in [Meaning::BagsPerBox, Meaning::Bags] {
-            let Some(cell) = self.carried(row, cells, meaning) else { continue };
-            match bag_count(&cell) {
-                Some(bags) => counted = Some(bags),
-                None if says_something(&cell.text()) => {
-                    let text = shorten(&cell.text(), 40);
-                    self.ask(row, say::bags_unclear(place, &text));
-                }
-                None => {}
-            }
-        }
-        let Some(cell) = self.carried(row, cells, Meaning::BagNumber) else { return (None, counted) };
-        match label::of_cell(&cell) {
-            BoxLabel::Boxes(bags) if bags.len() == 1 => (Some(bags[0]), counted),
-            BoxLabel::Boxes(bags) => (None, counted.or(Some(bags.len() as u64))),
-            _ if !says_something(&cell.text()) => (None, counted),
-            _ => {
-                let text = shorten(&cell.text(), 40);
-                self.ask(row, say::bags_unclear(place, &text));
-                (None, counted)
-            }
-        }
-    }
-
-    fn size(&mut self, row: u32, cells: &BTreeMap<u32, &Cell>, place: &str) -> Option<String> {
-        let cell = self.carried(row, cells, Meaning::Size)?;
-        let text = cell.text();
-        if matches!(cell, Cell::Date(_)) || dates::looks_like_date(&text) {
-            self.ask(row, say::size_is_a_date(place, &text));
-            return None;
-        }
-        Some(text).filter(|text| !text.is_empty())
-    }
-
-    fn price(&mut self, row: u32, cells: &BTreeMap<u32, &Cell>, place: &str) -> Option<Decimal> {
-        let cell = self.carried(row, cells, Meaning::Price)?;
-        let price = number::price(&cell, self.decimal_sign);
-        let text = cell.text();
-        if price.is_none() && says_something(&text) && !matches!(fold(&text).as_str(), "n/a" | "na") {
-            self.ask(row, say::price_unreadable(place, &shorten(&text, 40)));
-        }
-        price
-    }
-}
-
-/// Dashes and dots stand for nothing; a question mark does not.
-fn says_something(text: &str) -> bool {
-    text.chars().any(|character| character.is_alphanumeric() || character == '?')
-}
-
-/// A number of bags: `3`, `3 bags`, or `1-3`, which are three.
-fn bag_count(cell: &Cell) -> Option<u64> {
-    match cell {
-        Cell::Number(_) => number::count(cell, 1).map(|count| count.fish),
-        Cell::Text(text) => {
-            let folded = fold(text);
-            let bare: String = folded
-                .split(' ')
-                .filter(|word| {
-                    !roles(word.trim_end_matches('.')).any(&[Role::Bag, Role::Bags, Role::BagAny, Role::Piece])
-                })
-                .collect::<Vec<_>>()
-                .join(" ");
-            match number::whole(&bare) {
-                Some(0) => None,
-                Some(bags) if bags <= limits::QUANTITY => Some(bags),
-                Some(_) => None,
-                None => match label::parse(&bare) {
-                    BoxLabel::Boxes(bags) if bags.len() > 1 => Some(bags.len() as u64),
-                    _ => None,
-                },
-            }
-        }
-        _ => None,
-    }
-}
-
-impl Reading {
-    /// Takes out everything below a row: after the grand total nothing is a line.
-    pub fn end_at(&mut self, row: u32) {
-        self.drafts.retain(|draft| draft.row <= row);
-        self.questions.retain(|(at, _)| *at <= row);
-        self.boxes.retain(|(at, _)| *at <= row);
-        self.totals.retain(|total| total.row <= row || total.total.other);
-        self.rows.retain(|at| *at <= row);
-        self.unknown.retain(|_, at| *at <= row);
-        self.missing.retain(|_, (_, at, _)| *at <= row);
-    }
-
-    /// All boxes named.
-    pub fn all_boxes(&self) -> BTreeSet<u32> {
-        self.boxes.iter().flat_map(|(_, boxes)| boxes.iter().copied()).collect()
-    }
-
-    /// The fish in some boxes.
-    pub fn sum_of(&self, boxes: &[u32]) -> Sum {
-        let mut sum = Sum::default();
-        for draft in &self.drafts {
-            let inside = match draft.line.number {
-                Some(number) => boxes.contains(&number),
-                None => !draft.boxes.is_empty() && draft.boxes.iter().all(|number| boxes.contains(number)),
-            };
-            if inside {
-                sum.add(u64::from(draft.line.qty), u64::from(draft.line.bonus));
-            }
-        }
-        sum
     }
 }

@@ -90,12 +90,15 @@ pub fn read(text: &str) -> Option<Statement> {
         if !begins || statement.kind.is_none() {
             return None;
         }
-        statement.loose = statement.kind == Some(Kind::Plain);
+        statement.loose = matches!(statement.kind, Some(Kind::Plain | Kind::Grand));
         statement.numbers = last_number(text).into_iter().collect();
         return Some(statement);
     }
-    if statement.kind.is_none() && label::heading(text).is_some() {
-        // `Box 7` is a label; `Boxes: 7` would be a count.
+    // `Boxes: 1-12` names them; `Boxes: 12` counts.
+    let names = label::heading(text).is_some_and(|boxes| boxes.len() > 1);
+    let counts = text.split_once(':').is_some_and(|(label, _)| !label.contains(|c: char| c.is_ascii_digit()));
+    if statement.kind.is_none() && (names || (!counts && named_boxes(text, true).is_some())) {
+        // `Box 7` and `P.O. Box 7` are labels; `Boxes: 7` would be a count.
         return None;
     }
     if let Some((named, rest)) = named_boxes(text, statement.kind.is_some()) {
@@ -153,7 +156,7 @@ fn unit(words: &[String]) -> Option<Unit> {
 fn is_vocabulary(word: &str) -> bool {
     let digits = word.trim_start_matches(|character: char| character.is_ascii_digit());
     digits.is_empty()
-        || digits.len() == 1
+        || (digits.len() == 1 && word.len() > 1)
         || matches!(word, "/" | "#")
         || !currency::codes(digits).is_empty()
         || roles(digits).any(&[

@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 use super::headings::Table;
 use super::meaning::Meaning;
 use super::number;
-use super::rows::{Reading, TotalAt};
+use super::reading::{Reading, TotalAt};
 use super::sheet::{Cell, Sheet};
 use super::statement::{self, Kind, Statement, Unit};
 
@@ -164,8 +164,11 @@ fn in_fish_columns(table: &Table, filled: &[(u32, &Cell)]) -> Option<u64> {
 fn beside(table: &Table, filled: &[(u32, &Cell)], place: u32, unit: Option<Unit>) -> Option<u64> {
     let others = filled.iter().filter(|(at, _)| *at != place);
     let free = |at: u32| {
-        let no_unit =
-            matches!(table.meaning(at), Meaning::Unknown | Meaning::Species | Meaning::Scientific | Meaning::Size);
+        let heading = table.columns.iter().any(|column| column.index == at);
+        let no_unit = match table.meaning(at) {
+            Meaning::Unknown => !heading,
+            meaning => matches!(meaning, Meaning::Species | Meaning::Scientific | Meaning::Size),
+        };
         no_unit
             || (unit == Some(Unit::Fish)
                 && matches!(table.meaning(at), Meaning::Box | Meaning::BagNumber | Meaning::Unused))
@@ -188,7 +191,11 @@ fn boxes_beside(label: &Statement, filled: &[(u32, &Cell)], place: u32) -> Optio
 
 /// Which of a table's totals is the grand total.
 pub fn grand(reading: &Reading) -> Option<usize> {
-    let is_whole = |at: &TotalAt| !at.total.other && at.total.named.is_none() && !at.total.loose;
+    let any_above = reading.totals.iter().any(|at| at.all.fish > 0 && !at.total.other);
+    // A total above all lines states something, but it is the grand total only where no other is.
+    let is_whole = |at: &TotalAt| {
+        !at.total.other && at.total.named.is_none() && !at.total.loose && (at.all.fish > 0 || !any_above)
+    };
     if let Some(explicit) = reading.totals.iter().position(|at| at.total.kind == Some(Kind::Grand) && is_whole(at)) {
         return Some(explicit);
     }
@@ -206,7 +213,8 @@ pub fn grand(reading: &Reading) -> Option<usize> {
 /// Questions about subtotals that differ from their lines.
 pub fn check(sheet: &Sheet, reading: &Reading, grand: Option<usize>) -> Vec<(u32, String)> {
     let mut questions = Vec::new();
-    let upto = grand.map_or(u32::MAX, |at| reading.totals[at].row);
+    let by_box = reading.by_box();
+    let upto = grand.map(|at| &reading.totals[at]).filter(|at| at.all.fish > 0).map_or(u32::MAX, |at| at.row);
     for (index, at) in reading.totals.iter().enumerate() {
         let Some(stated) = at.total.fish.filter(|_| Some(index) != grand && at.row <= upto) else { continue };
         let place = say::place(sheet.name.as_deref(), at.row + 1);
@@ -216,12 +224,12 @@ pub fn check(sheet: &Sheet, reading: &Reading, grand: Option<usize>) -> Vec<(u32
             }
             continue;
         }
-        let named = at.total.named.as_deref().map(|boxes| reading.sum_of(boxes));
-        let under = reading.sum_of(&at.under);
+        let named = at.total.named.as_deref().map(|boxes| by_box.sum(boxes));
+        let under = by_box.sum(&at.under);
         let fits = at.since.agrees(stated)
             || (!at.under.is_empty() && under.agrees(stated))
             || named.is_some_and(|sum| sum.agrees(stated))
-            || (at.total.kind.is_none() && at.all.agrees(stated));
+            || ((at.total.kind.is_none() || at.since.fish == 0) && at.all.agrees(stated));
         if !fits {
             questions.push((at.row, say::subtotal_differs(&place, stated, named.unwrap_or(at.since).fish)));
         }

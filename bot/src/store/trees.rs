@@ -1,6 +1,6 @@
 //! Ordered trees of bytes for looking things up: what is asked of them, and what changes them.
 
-/// The trees. What each holds is written in [`super::index`].
+/// The trees. What each holds is written in the module `index`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Tree {
     /// The last snapshot of the state.

@@ -5,7 +5,7 @@ use chrono::{DateTime, Utc};
 use super::draft::{Done, Draft, Stop};
 use super::refusal::Refusal;
 use super::stocktake::Group;
-use crate::consignment::{BoxKey, Content, LineKey, Pack, Standing};
+use crate::consignment::{BoxKey, ConsignmentNo, Content, LineKey, Pack, Standing};
 use crate::journal::{Event, Lot, Matter, Pending, Vessel};
 use crate::message::{Act, Place, Said, VesselKind};
 use crate::people::Power;
@@ -48,6 +48,7 @@ impl Draft<'_> {
                 Ok(said(String::new(), say::standing::count_again(&say::place::pack(pack, None))))
             }
             Matter::Left { of } => self.settle_left(of, chosen, at),
+            Matter::WhichConsignment { acts, among } if chosen >= among.len() => self.arrive_all(&acts, &among),
             Matter::WhichConsignment { acts, among } => {
                 self.consignment = among.get(chosen).copied();
                 match self.consignment {
@@ -93,6 +94,22 @@ impl Draft<'_> {
                 Ok(Next::Said(self.match_name(consignment, &supplier, &listed_as, name)))
             }
         }
+    }
+
+    /// What arrived is every one of the consignments that were asked about. None of them is carried on.
+    fn arrive_all(&mut self, acts: &[Said], among: &[ConsignmentNo]) -> Result<Next, Stop> {
+        let carried = self.consignment;
+        let mut lines = Vec::new();
+        for said in acts {
+            let Act::Arrive { stage, delay_min } = &said.act else { continue };
+            for no in among {
+                self.consignment = Some(*no);
+                let done = self.arrive(*stage, *delay_min, said, self.said_at)?;
+                lines.push(say::line(&say::recorded::clause(said), &done.standing));
+            }
+        }
+        self.consignment = carried;
+        Ok(Next::Said(Done { recorded: Some(String::new()), standing: lines.join("\n"), ask: None }))
     }
 
     /// Fish nobody counted in a finished box: short, as listed, or still to do.

@@ -308,6 +308,10 @@ impl<'a> Draft<'a> {
             .collect();
         let mut told: Vec<String> = Vec::new();
         for chat in chats {
+            // What the answer in this chat says already is not said twice.
+            if chat == self.speaker.chat && self.lines.iter().any(|line| line == body) {
+                continue;
+            }
             if !told.contains(&chat) {
                 self.tell(chat.clone(), None, class, body.to_owned(), about.to_vec());
                 told.push(chat);

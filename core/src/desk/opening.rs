@@ -5,7 +5,7 @@ use chrono::{DateTime, Utc};
 use super::draft::{Done, Draft, Query, Stop};
 use super::place::{Where, choices};
 use super::refusal::Refusal;
-use crate::consignment::{BagRecord, BoxKey, Census, LineKey, Pack, Standing};
+use crate::consignment::{BagRecord, BoxKey, Census, ConsignmentNo, LineKey, Pack, Standing};
 use crate::journal::{Event, Matter};
 use crate::message::{Place, Said};
 use crate::people::Power;
@@ -248,15 +248,19 @@ impl Draft<'_> {
     /// What lies in a box: fish by line, with the bags where they are known.
     pub(super) fn contents_in_words(&self, of: BoxKey) -> Vec<say::standing::Contents> {
         let Some(record) = self.state.boxes.get(&of) else { return Vec::new() };
-        record
-            .contents
-            .iter()
-            .map(|content| say::standing::Contents {
-                species: self.line_in_words(self.key(of, content.line)),
-                fish: content.fish,
-                bags: content.bags.or(content.bag.map(|_| 1)),
-            })
-            .collect()
+        let mut found: Vec<say::standing::Contents> = Vec::new();
+        for content in &record.contents {
+            let species = self.line_in_words(self.key(of, content.line));
+            let bags = content.bags.or(content.bag.map(|_| 1));
+            match found.iter_mut().find(|other| other.species == species) {
+                Some(other) => {
+                    other.fish += content.fish;
+                    other.bags = other.bags.zip(bags).map(|(some, more)| some + more);
+                }
+                None => found.push(say::standing::Contents { species, fish: content.fish, bags }),
+            }
+        }
+        found
     }
 
     fn pack_in_words(&self, pack: Pack) -> Vec<say::standing::Contents> {
@@ -317,10 +321,29 @@ impl Draft<'_> {
             listed: box_listed,
             died: self.state.tally_box(of).doa,
             short: self.state.tally_box(of).short,
-            living: night.living() + night.shipped,
+            living: self.counted_living(of.consignment),
             night_listed: night.listed,
             boxes_to_go: self.state.boxes_to_go(of.consignment),
         })
+    }
+
+    /// Living fish of a consignment that somebody counted, those that left again included.
+    fn counted_living(&self, no: ConsignmentNo) -> u32 {
+        let living = |account: &Account| {
+            matches!(
+                account,
+                Account::Packed(_)
+                    | Account::Tray(_)
+                    | Account::Held(_)
+                    | Account::Cleared(_)
+                    | Account::Reserved(_)
+                    | Account::Shipped(_)
+            )
+        };
+        let counted = self.state.books.all().filter(|(purse, line, _)| {
+            line.consignment == no && purse.certainty == Certainty::Counted && living(&purse.account)
+        });
+        counted.map(|(_, _, balance)| u32::try_from(balance).unwrap_or(0)).sum()
     }
 
     /// The box's number, with the supplier where another open consignment has the same.

@@ -4,7 +4,7 @@ use super::draft::{Draft, Query, Stop};
 use super::refusal::Refusal;
 use crate::consignment::{BoxKey, ConsignmentNo, LotNo, Pack, Standing};
 use crate::journal::{Matter, Spot, Vessel};
-use crate::message::{Choice, Place, Said, VesselKind};
+use crate::message::{Act, Choice, Place, Said, VesselKind};
 use crate::say;
 
 /// A place as the books know it.
@@ -52,6 +52,11 @@ impl Draft<'_> {
                 if let Some(carried) = several.iter().find(|key| Some(key.consignment) == self.consignment) {
                     return Ok(*carried);
                 }
+                // Where all but one are done, the one still to do is meant; its supplier's name stands in the read-back.
+                let mut to_do = several.iter().filter(|key| !self.is_done(**key));
+                if let (Some(one), None) = (to_do.next(), to_do.next()) {
+                    return Ok(*one);
+                }
                 let among: Vec<ConsignmentNo> = several.iter().map(|key| key.consignment).collect();
                 let suppliers: Vec<String> = among.iter().map(|no| self.supplier(*no)).collect();
                 let choices = choices(&suppliers);
@@ -62,6 +67,35 @@ impl Draft<'_> {
                 )
                 .into())
             }
+        }
+    }
+
+    fn is_done(&self, of: BoxKey) -> bool {
+        self.state.boxes.get(&of).is_none_or(|record| {
+            record.finished.is_some() || matches!(record.standing, Standing::PassedOn(_) | Standing::Lost)
+        })
+    }
+
+    /// A box number carried from another box of that number, which is done, is the one still to do when it is opened.
+    pub fn carry_open_one(&mut self, said: &Said) {
+        let number = match &said.act {
+            Act::Open { at: Place::Box { number } | Place::Bag { number, .. } } => *number,
+            Act::Count(count) if self.consignment.is_none() => match &count.at {
+                Place::Box { number } | Place::Bag { number, .. } => *number,
+                _ => return,
+            },
+            _ => return,
+        };
+        let found = self.state.boxes_numbered(number);
+        if found.len() < 2 {
+            return;
+        }
+        let carried = found.iter().find(|key| Some(key.consignment) == self.consignment);
+        let to_do: Vec<_> = found.iter().filter(|key| !self.is_done(**key)).collect();
+        if let [one] = to_do.as_slice()
+            && carried.is_none_or(|carried| self.is_done(*carried))
+        {
+            self.consignment = Some(one.consignment);
         }
     }
 

@@ -95,6 +95,13 @@ pub enum Refusal {
         /// The conditions that are met, likewise.
         met: Vec<String>,
     },
+    /// All of them are cleared already.
+    ClearedAlready {
+        /// Where.
+        at: Place,
+        /// How many are free for sale or reserved.
+        fish: u32,
+    },
     /// The fish are not cleared.
     NotCleared {
         /// Where.

@@ -50,9 +50,13 @@ impl Draft<'_> {
         let mut standing = say::caution::signs(signs).unwrap_or_default().to_owned();
         if let Some(vessel) = found.vessel() {
             let vessel = vessel.to_owned();
-            if signs.iter().any(|sign| is_about_fish(*sign))
-                && let Some(next) = self.answer_look(&vessel, at)
-            {
+            if signs.iter().any(|sign| is_about_fish(*sign)) {
+                let next = self.answer_look(&vessel, at);
+                let next = if self.state.fish_in_vessel(&vessel) == 0 {
+                    say::standing::no_fish_booked(place)
+                } else {
+                    next.unwrap_or_default()
+                };
                 standing = say::join(&[&standing, &next]);
             }
         } else if signs.iter().any(|sign| is_about_fish(*sign)) {
@@ -129,7 +133,8 @@ impl Draft<'_> {
 
     fn which_consignment(&self, among: &[ConsignmentNo], act: &Said) -> Query {
         let suppliers: Vec<String> = among.iter().map(|no| self.supplier(*no)).collect();
-        let choices = choices(&suppliers);
+        let mut choices = choices(&suppliers);
+        choices.push(say::question::all_of_them(among.len()));
         let matter = Matter::WhichConsignment { acts: vec![act.clone()], among: among.to_vec() };
         Query::choice(say::question::which_supplier(&suppliers), matter, choices)
     }

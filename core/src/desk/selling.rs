@@ -89,6 +89,11 @@ impl Draft<'_> {
         let at = self.find(place, act)?;
         let lots = self.lots_at(&at);
         let held: u32 = lots.iter().map(|no| self.state.living(*no).held.total()).sum();
+        let free: u32 =
+            lots.iter().map(|no| self.state.living(*no)).map(|living| living.cleared + living.reserved).sum();
+        if held == 0 && free > 0 {
+            return Err(Refusal::ClearedAlready { at: place.clone(), fish: free }.into());
+        }
         if held == 0 || count.is_some_and(|count| count > held) {
             let asked = count.unwrap_or(0);
             return Err(Refusal::NotThere { at: place.clone(), species: None, there: held, asked, promised: 0 }.into());
@@ -272,6 +277,7 @@ impl Draft<'_> {
                 self.tell(chat, topic, Class::Notice, say::buyer::cut(&species, taken, still), about);
             }
             let body = say::notice::reservation_cut(&reservation.buyer, &species, still, reservation.promised);
+            // A lead in the speaker's chat reads the answer there.
             self.also.push(body.clone());
             self.tell_role(Role::Lead, Class::Notice, &body, &[Place::Lot { lot: lot.0 }]);
         }
@@ -302,6 +308,11 @@ impl Draft<'_> {
         let cleared: u32 = lots.iter().map(|no| self.state.living(*no).cleared).sum();
         let asked = shipping.count.unwrap_or(if promised > 0 { promised } else { cleared });
         let may_go = promised + cleared;
+        let living: u32 = lots.iter().map(|no| self.state.living(*no).total()).sum();
+        if asked > living {
+            let (at, there) = (shipping.at.clone(), living);
+            return Err(Refusal::NotThere { at, species: None, there, asked, promised: 0 }.into());
+        }
         if asked == 0 || asked > may_go {
             let at = shipping.at.clone();
             return Err(Refusal::NotCleared { at, cleared: may_go, asked: shipping.count.unwrap_or(0) }.into());

@@ -12,7 +12,7 @@ use super::selling::Shipping;
 use super::withdraw::{is_fix, place_of_act, recorded_something};
 use crate::consignment::ConsignmentNo;
 use crate::journal::{Cause, CauseKind, Class, Event, Outgoing, OutgoingId, Person, Speaker, State};
-use crate::message::{self, Act, Carried, Dialogue, Incoming, Place, Reading, Said};
+use crate::message::{self, Act, Carried, Count, Dialogue, Incoming, Place, Reading, Said};
 use crate::people::{Power, Role};
 use crate::say;
 use crate::settings::Settings;
@@ -140,7 +140,7 @@ impl Desk<'_> {
             return without_question(reading.dialogue, question);
         }
         self.take_with_corrections(&reading.acts, edits);
-        let mut dialogue = reading.dialogue;
+        let mut dialogue = in_hand(reading.dialogue, &self.acts);
         if let Some(ask) = reading.ask {
             self.draft.lines.push(say::ask::question(&ask.doubt));
             let mut question = ask.question;
@@ -177,6 +177,7 @@ impl Desk<'_> {
                 }
             }
         }
+        let taken: Vec<Said> = taken.iter().map(|said| self.draft.in_bag_at_hand(said)).collect();
         self.acts.clone_from(&taken);
         let all_taken = self.take(&taken);
         if !all_taken && acts.iter().any(|said| is_fix(&said.act)) {
@@ -205,10 +206,13 @@ impl Desk<'_> {
     /// Takes acts one by one; says whether none was refused.
     fn take(&mut self, acts: &[Said]) -> bool {
         let refused = self.draft.refusals.len();
+        let mut seen: Vec<(String, Vec<String>)> = Vec::new();
         for said in acts {
+            self.draft.carry_open_one(said);
             let clause =
                 if matches!(said.act, Act::Ask { .. } | Act::Undo) { String::new() } else { self.clause(said) };
             let mark = self.draft.mark();
+            let lines = self.draft.lines.len();
             let done = self.act(said);
             if done.is_err() {
                 self.draft.back_to(&mark);
@@ -216,8 +220,33 @@ impl Desk<'_> {
                 self.draft.about.push(place.clone());
             }
             self.answer_act(&clause, done);
+            if matches!(said.act, Act::Observe { .. }) && self.draft.lines.len() == lines + 1 {
+                self.join_alike(said, &mut seen);
+            }
+        }
+        for (rest, names) in seen {
+            let joined = format!("{}{rest}", say::place::listed(&names));
+            let first = format!("{}{rest}", names[0]);
+            for line in self.draft.lines.iter_mut().filter(|line| **line == first) {
+                line.clone_from(&joined);
+            }
         }
         self.draft.refusals.len() == refused
+    }
+
+    /// Places of which the very same was seen stand in one line: nobody reads twenty lines with wet hands.
+    fn join_alike(&mut self, said: &Said, seen: &mut Vec<(String, Vec<String>)>) {
+        let Some(name) = place_of_act(&said.act).map(say::place::name) else { return };
+        let Some(rest) = self.draft.lines.last().and_then(|line| line.strip_prefix(&name)).map(str::to_owned) else {
+            return;
+        };
+        match seen.iter_mut().find(|(known, _)| *known == rest) {
+            Some((_, names)) => {
+                names.push(name);
+                self.draft.lines.pop();
+            }
+            None => seen.push((rest, vec![name])),
+        }
     }
 
     /// The recorded clause of an act; the supplier's name stands before a box number that is open in two.
@@ -497,6 +526,27 @@ fn power_for(act: &Act, role: Role) -> Option<Power> {
         Act::Undo => Power::UndoOwn,
         Act::Ask { .. } => return None,
     })
+}
+
+/// What is carried on, and may be corrected, is the bag that a count of its box was booked in.
+fn in_hand(mut dialogue: Dialogue, acts: &[Said]) -> Dialogue {
+    let booked = acts.iter().find_map(|said| match &said.act {
+        Act::Count(Count { at: Place::Bag { number, bag }, .. }) => Some((*number, *bag)),
+        _ => None,
+    });
+    let Some((number, bag)) = booked else { return dialogue };
+    let of_box = Place::Box { number };
+    if let Some(carried) = dialogue.carried.as_mut().filter(|carried| carried.places == [of_box.clone()]) {
+        carried.places = vec![Place::Bag { number, bag }];
+    }
+    for said in &mut dialogue.last {
+        if let Act::Count(count) = &mut said.act
+            && count.at == of_box
+        {
+            count.at = Place::Bag { number, bag };
+        }
+    }
+    dialogue
 }
 
 fn without_question(mut dialogue: Dialogue, id: u64) -> Dialogue {

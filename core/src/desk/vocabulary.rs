@@ -36,7 +36,8 @@ impl Draft<'_> {
                 let known = record.contents.iter().all(|content| content.bags.is_some() || content.bag.is_some());
                 let words = boxes.entry(key.number).or_default();
                 // A bag more than the list says can still be in the crew's hands: the next number is always sayable.
-                let bags = listed.max(used) + 1;
+                words.spare_bags = 1;
+                let bags = listed.max(used);
                 words.bags = if known { Some(words.bags.unwrap_or(0).max(bags)) } else { None };
                 words.species.extend(record.contents.iter().map(|content| state.species(self.key(key, content.line))));
                 words.species.dedup();
@@ -54,6 +55,7 @@ impl Draft<'_> {
                 for (key, record) in state.boxes_of(*no) {
                     boxes.entry(key.number).or_insert_with(|| BoxWords {
                         bags: None,
+                        spare_bags: 0,
                         species: record
                             .contents
                             .iter()

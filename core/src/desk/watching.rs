@@ -340,40 +340,39 @@ impl Draft<'_> {
             .filter(|(_, look)| look.next.is_some_and(|next| next <= self.now))
             .map(|(vessel, look)| (vessel.clone(), look.clone()))
             .collect();
+        let mut reminders: Vec<(Reminder, Vec<String>)> = Vec::new();
         for (vessel, look) in due {
-            self.remind(&vessel, look);
+            let Some(reminder) = self.remind(&vessel, look) else { continue };
+            match reminders.iter_mut().find(|(known, _)| *known == reminder) {
+                Some((_, vessels)) => vessels.push(vessel),
+                None => reminders.push((reminder, vec![vessel])),
+            }
+        }
+        for (reminder, vessels) in reminders {
+            self.speak_of_looks(&reminder, vessels);
         }
     }
 
-    /// The next step of a look that nobody has answered.
-    fn remind(&mut self, vessel: &str, look: Look) {
-        let about = vec![vessel_place(vessel)];
-        let name = say::place::name(&vessel_place(vessel));
-        let fish = self.fish_in_words(vessel);
-        let since = self.local(look.due);
+    /// The next step of a look that nobody has answered. Returns what is to be said of it.
+    fn remind(&mut self, vessel: &str, look: Look) -> Option<Reminder> {
         let rule = nudge::NudgeRule::from(&self.settings.looks);
         let step = nudge::stage(&progress(&look), self.now, &rule);
+        let minutes = (self.now - look.due).num_minutes();
+        let reminder = Reminder {
+            step,
+            chat: look.chat.clone(),
+            topic: look.topic.clone(),
+            since: self.local(look.due),
+            asked_by: look.asked_by.clone(),
+            late: (minutes >= LATE_MINUTES).then_some(minutes),
+        };
         let mut look = look;
-        match step {
-            nudge::NextStep::Announce => {
-                let minutes = (self.now - look.due).num_minutes();
-                let late = (minutes >= LATE_MINUTES).then_some(minutes);
-                let body = say::look::due(&name, &fish, look.asked_by.as_deref(), late);
-                self.tell(look.chat.clone(), look.topic.clone(), Class::Look, body, about);
-                look.told = Some(self.now);
-            }
-            nudge::NextStep::Nudge => {
-                let body = say::look::missed(&name, &fish, &since);
-                self.tell(look.chat.clone(), look.topic.clone(), Class::Look, body, about);
-                look.nudged = Some(self.now);
-            }
-            nudge::NextStep::Wake => {
-                let body = say::look::wake(&name, &fish, &since);
-                self.tell_role(Role::Lead, Class::Alarm, &body, &about);
-                look.woken = Some(self.now);
-            }
-            nudge::NextStep::At(_) | nudge::NextStep::Nothing => {}
-        }
+        let speaks = match step {
+            nudge::NextStep::Announce => look.told.replace(self.now).is_none(),
+            nudge::NextStep::Nudge => look.nudged.replace(self.now).is_none(),
+            nudge::NextStep::Wake => look.woken.replace(self.now).is_none(),
+            nudge::NextStep::At(_) | nudge::NextStep::Nothing => false,
+        };
         look.next = match nudge::stage(&progress(&look), self.now, &rule) {
             nudge::NextStep::At(at) => Some(at),
             nudge::NextStep::Nothing => None,
@@ -381,6 +380,37 @@ impl Draft<'_> {
             _ => Some(self.now),
         };
         self.set_look(vessel, look);
+        speaks.then_some(reminder)
+    }
+
+    /// Looks that are due together are spoken of in one line: a phone that rings twelve times is put away.
+    fn speak_of_looks(&mut self, reminder: &Reminder, mut vessels: Vec<String>) {
+        vessels.sort_by_cached_key(|vessel| natural(vessel));
+        let about: Vec<Place> = vessels.iter().map(|vessel| vessel_place(vessel)).collect();
+        let (name, fish) = match vessels.as_slice() {
+            [one] => (say::place::name(&vessel_place(one)), self.fish_in_words(one)),
+            several => {
+                let names: Vec<String> = several.iter().map(|vessel| say::place::name(&vessel_place(vessel))).collect();
+                (say::place::listed(&names), String::new())
+            }
+        };
+        let many = vessels.len() > 1;
+        let Reminder { step, chat, topic, since, asked_by, late } = reminder;
+        match step {
+            nudge::NextStep::Announce => {
+                let body = say::look::due(&name, &fish, asked_by.as_deref(), *late);
+                self.tell(chat.clone(), topic.clone(), Class::Look, body, about);
+            }
+            nudge::NextStep::Nudge => {
+                let body = say::look::missed(&name, &fish, since, many);
+                self.tell(chat.clone(), topic.clone(), Class::Look, body, about);
+            }
+            nudge::NextStep::Wake => {
+                let body = say::look::wake(&name, &fish, since);
+                self.tell_role(Role::Lead, Class::Alarm, &body, &about);
+            }
+            nudge::NextStep::At(_) | nudge::NextStep::Nothing => {}
+        }
     }
 
     fn set_look(&mut self, vessel: &str, look: Look) {
@@ -399,6 +429,25 @@ impl Draft<'_> {
 
 /// From how many minutes on a look counts as late.
 const LATE_MINUTES: i64 = 10;
+
+/// What is said of a look; looks of which the same is said are said together.
+#[derive(PartialEq)]
+struct Reminder {
+    step: nudge::NextStep,
+    chat: String,
+    topic: Option<String>,
+    since: String,
+    asked_by: Option<String>,
+    late: Option<i64>,
+}
+
+/// A name for sorting as a person would: A2 before A10.
+fn natural(name: &str) -> (String, u64, String) {
+    let digits = name.find(|letter: char| letter.is_ascii_digit()).unwrap_or(name.len());
+    let (letters, rest) = name.split_at(digits);
+    let end = rest.find(|letter: char| !letter.is_ascii_digit()).unwrap_or(rest.len());
+    (letters.to_owned(), rest[..end].parse().unwrap_or(0), rest[end..].to_owned())
+}
 
 fn progress(look: &Look) -> nudge::Progress {
     nudge::Progress { due: look.due, announced: look.told, nudged: look.nudged, woken: look.woken }

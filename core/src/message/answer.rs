@@ -100,7 +100,7 @@ impl Message<'_> {
     fn answer_place(&self, partial: &[Said]) -> Option<Vec<Said>> {
         let mentioned = (0..self.items.len()).find(|n| self.place(*n).is_some());
         let places = match mentioned {
-            Some(n) if self.only(|at| self.place(at).is_some()) => {
+            Some(n) if self.only(|at| self.place(at).is_some()) && self.one_place() => {
                 let last = (n..self.items.len()).rev().find_map(|at| self.place(at))?;
                 (!last.unknown).then(|| last.places.clone())?
             }
@@ -131,13 +131,17 @@ impl Message<'_> {
         Some(done)
     }
 
+    /// Whether one place is named, or a second one corrects the first.
+    fn one_place(&self) -> bool {
+        self.correction.marked || (0..self.items.len()).filter(|n| self.place(*n).is_some()).count() == 1
+    }
+
     /// A bare number as a place: a box, else a tank, else a bag.
     fn bare_place(&self, n: usize) -> Option<Place> {
         if let What::Number { parts: Some((number, bag)), .. } = self.items[n].what {
-            let known =
-                self.vocabulary.boxes.as_ref().is_none_or(|boxes| {
-                    boxes.get(&number).is_some_and(|words| words.bags.is_none_or(|bags| bag <= bags))
-                });
+            let known = self.vocabulary.boxes.as_ref().is_none_or(|boxes| {
+                boxes.get(&number).is_some_and(|words| words.bags.is_none_or(|bags| bag <= bags + words.spare_bags))
+            });
             return (known && bag > 0 && number > 0).then_some(Place::Bag { number, bag });
         }
         let number = self.items[n].whole().filter(|n| *n > 0)?;
@@ -300,6 +304,11 @@ impl Message<'_> {
             }
         }
         Some(done)
+    }
+
+    /// The first number of the message.
+    pub(crate) fn bare_number_at(&self) -> Option<usize> {
+        (0..self.items.len()).find(|n| self.items[*n].number().is_some() || self.value(*n, "fraction").is_some())
     }
 
     /// Whether a number stands among the words that nothing has used.

@@ -61,6 +61,12 @@ impl Message<'_> {
         let inside_move = |n: usize, facts: &[Fact]| {
             facts.iter().position(|fact| matches!(fact.said.act, Act::Move { .. }) && fact.first <= n && n < fact.end)
         };
+        for fact in facts.iter_mut().filter(|fact| fact.bind == Bind::Open) {
+            // A place among the words of a fact is its own.
+            if let Some(&n) = mentions.iter().find(|n| fact.first < **n && **n < fact.end) {
+                fact.bind = self.place(n).cloned().map_or(Bind::Open, Bind::Own);
+            }
+        }
         let mut next_fact = 0;
         let mut previous: Option<usize> = None;
         for (nth, &n) in mentions.iter().enumerate() {
@@ -85,6 +91,15 @@ impl Message<'_> {
             let own: Vec<usize> = (0..facts.len())
                 .filter(|f| facts[*f].bind == Bind::Open && facts[*f].first >= since && facts[*f].end <= n)
                 .collect();
+            // "2 dead A1 3 dead A2": every place stands behind its facts.
+            if self.places_trail(start, end, facts) && !own.is_empty() {
+                for f in own {
+                    held[f] = Some(mention.clone());
+                }
+                current = Some(mention);
+                previous = Some(n);
+                continue;
+            }
             let behind_prep = self.behind_preposition(n);
             let last = nth + 1 == mentions.len() && self.nothing_follows(n + 1);
             let clause_final = n + 1 >= end || self.closes(n + 1, end);
@@ -142,6 +157,23 @@ impl Message<'_> {
                 fact.bind = Bind::Own(mention);
             }
         }
+    }
+
+    /// Whether in this clause each of several places stands behind facts of its own.
+    fn places_trail(&self, start: usize, end: usize, facts: &[Fact]) -> bool {
+        let mentions: Vec<usize> = (start..end).filter(|n| self.place(*n).is_some()).collect();
+        let Some(&last) = mentions.last().filter(|_| mentions.len() > 1) else { return false };
+        if !self.closes(last + 1, end) {
+            return false;
+        }
+        let mut from = start;
+        for n in mentions {
+            if !facts.iter().any(|fact| fact.bind == Bind::Open && fact.first >= from && fact.end <= n) {
+                return false;
+            }
+            from = n + 1;
+        }
+        true
     }
 
     fn behind_preposition(&self, n: usize) -> bool {

@@ -11,6 +11,8 @@ pub(crate) struct Correction {
     pub marked: bool,
     /// The words leave no other reading ("*5", "make that", "5 not 4").
     pub strong: bool,
+    /// The word "correction" itself opens it.
+    pub named: bool,
     /// The number that was wrong.
     pub old: Option<f64>,
     /// A place was named that should not have been: "A3 not A2".
@@ -36,6 +38,21 @@ fn mention(item: &Item) -> Option<&Mention> {
     }
 }
 
+/// Whether nothing but a greeting stands before this item on its line.
+fn heads_line(items: &[Item], at: usize, layers: &[Layer], tokens: &[Token]) -> bool {
+    let pointer =
+        |item: &Item| matches!(tokens[item.first].text.as_str(), "that" | "thats" | "it" | "its" | "i" | "was" | "no");
+    let polite = |item: &Item| {
+        layers.iter().any(|layer| layer.meaning.class == "polite" && layer.first <= item.first && layer.end >= item.end)
+    };
+    items[..at]
+        .iter()
+        .rev()
+        .take_while(|item| item.what != What::Line)
+        .take(6)
+        .all(|item| matches!(item.what, What::Mark(_) | What::Crew) || polite(item) || pointer(item))
+}
+
 /// Takes wrong values out of the items and puts the right ones in their stead.
 pub(crate) fn correct(items: Vec<Item>, layers: &[Layer], tokens: &[Token]) -> (Vec<Item>, Correction) {
     let mut correction = Correction::default();
@@ -50,15 +67,27 @@ pub(crate) fn correct(items: Vec<Item>, layers: &[Layer], tokens: &[Token]) -> (
         let layer = layers[start..]
             .iter()
             .take_while(|layer| layer.first == first)
-            .filter(|layer| layer.meaning.class == "fix" && layer.meaning.value != "was")
+            .filter(|layer| layer.meaning.class == "fix")
             .max_by_key(|layer| layer.end);
         if let Some(layer) = layer {
-            return Some(items.partition_point(|item| item.first < layer.end));
+            let end = items.partition_point(|item| item.first < layer.end);
+            // "that was A3" corrects a place and nothing else.
+            let placed = items.get(end).is_some_and(|item| mention(item).is_some()) && at > 0;
+            return (layer.meaning.value != "was" || placed).then_some(end);
+        }
+        if matches!(tokens[first].text.as_str(), "thats" | "its")
+            && at > 0
+            && items.get(at + 1).is_some_and(|item| mention(item).is_some())
+        {
+            return Some(at + 1);
         }
         (tokens[first].text == "no"
-            && items
-                .get(at + 1)
-                .is_some_and(|next| measures(next) || mention(next).is_some() || tokens[next.first].text == ","))
+            && items.get(at + 1).is_some_and(|next| {
+                measures(next)
+                    || mention(next).is_some()
+                    || matches!(next.what, What::Buyer(_))
+                    || tokens[next.first].text == ","
+            }))
         .then_some(at + 1)
     };
     let mut at = 0;
@@ -67,6 +96,17 @@ pub(crate) fn correct(items: Vec<Item>, layers: &[Layer], tokens: &[Token]) -> (
             at += 1;
             continue;
         };
+        // "3*", "3* dead": the star stands behind the number.
+        if at > 0
+            && items[at].what == What::Mark('*')
+            && measures(&items[at - 1])
+            && heads_line(&items, at - 1, layers, tokens)
+        {
+            correction.marked = true;
+            correction.strong = true;
+            items.remove(at);
+            continue;
+        }
         // Several markers in a row are one: "no wait, sorry".
         while end < items.len() {
             match marker_end(&items, end) {
@@ -92,6 +132,15 @@ pub(crate) fn correct(items: Vec<Item>, layers: &[Layer], tokens: &[Token]) -> (
                 at = at.min(items.len());
                 continue;
             }
+        }
+        // "10 platies for teasel, no, low weir": a buyer or fish takes the place of the one before.
+        let same_kind = |item: &Item| {
+            matches!((&item.what, &value.what), (What::Buyer(_), What::Buyer(_)) | (What::Species(_), What::Species(_)))
+        };
+        if let Some(n) = items[..at].iter().rposition(same_kind) {
+            items[n].what = value.what.clone();
+            items.drain(at..=end);
+            continue;
         }
         if measures(&value) && before.is_some() {
             let new_unit = unit(&items, end + 1);
@@ -141,8 +190,9 @@ pub(crate) fn correct(items: Vec<Item>, layers: &[Layer], tokens: &[Token]) -> (
                 }
             }
         }
-        if before.is_none() {
+        if heads_line(&items, at, layers, tokens) {
             correction.marked = true;
+            correction.named |= tokens[items[at].first].text == "correction";
             correction.strong |= items[at].what == What::Mark('*') || tokens[items[at].first].text != "sorry";
         }
         at = end.max(at + 1);

@@ -103,6 +103,12 @@ pub(crate) fn corrected(message: &Message<'_>, at: usize, act: &Act, old: Option
             }
             None => Vec::new(),
         },
+        Act::Hold { at: place, why, .. } => match message.minutes(at) {
+            Some((minutes, _)) => {
+                vec![Act::Hold { at: place.clone(), hours: finite(minutes / 60.0), until: None, why: why.clone() }]
+            }
+            None => Vec::new(),
+        },
         _ => Vec::new(),
     }
 }

@@ -115,7 +115,7 @@ pub(crate) fn items(lexicon: &Lexicon, vocabulary: &Vocabulary, names: &Names, t
         at += length;
         join_spelled(&mut out);
     }
-    out
+    join_points(join_halves(out), text)
 }
 
 fn words(meanings: &[Meaning], behind_number: bool) -> What {
@@ -145,6 +145,49 @@ fn join_spelled(out: &mut Vec<Item>) {
     out.truncate(before + 1);
     out[before] =
         Item { what: What::Number { value: tens + units, parts: None, spelled: true }, first: out[before].first, end };
+}
+
+/// "six point five" is one number.
+fn join_points(items: Vec<Item>, text: &[Token]) -> Vec<Item> {
+    let mut out: Vec<Item> = Vec::with_capacity(items.len());
+    for item in items {
+        let tenths = item.number().filter(|value| (0.0..10.0).contains(value) && value.fract() == 0.0);
+        let point = out.last().is_some_and(|last| text[last.first].text == "point");
+        let whole = out.len().checked_sub(2).and_then(|n| out[n].number()).filter(|value| value.fract() == 0.0);
+        match (tenths, point, whole) {
+            (Some(tenths), true, Some(whole)) => {
+                out.pop();
+                let first = out.pop().map_or(item.first, |number| number.first);
+                let what = What::Number { value: whole + tenths / 10.0, parts: None, spelled: true };
+                out.push(Item { what, first, end: item.end });
+            }
+            _ => out.push(item),
+        }
+    }
+    out
+}
+
+/// "two and a half" is one number.
+fn join_halves(items: Vec<Item>) -> Vec<Item> {
+    let mut out: Vec<Item> = Vec::with_capacity(items.len());
+    for item in items {
+        let part = item.value("fraction").and_then(|value| value.parse::<f64>().ok());
+        let article =
+            usize::from(out.last().is_some_and(|last| last.value("glue").is_some() && last.end - last.first == 1));
+        let and = out.len().checked_sub(1 + article).filter(|n| out[*n].value("key") == Some("and"));
+        let number = and.and_then(|n| n.checked_sub(1)).filter(|n| out[*n].number().is_some());
+        match (part.filter(|part| *part == 0.5 || *part == 0.25), number) {
+            (Some(part), Some(n)) => {
+                let what =
+                    What::Number { value: out[n].number().unwrap_or_default() + part, parts: None, spelled: true };
+                let joined = Item { what, first: out[n].first, end: item.end };
+                out.truncate(n);
+                out.push(joined);
+            }
+            _ => out.push(item),
+        }
+    }
+    out
 }
 
 /// The layered meanings of a text.

@@ -78,3 +78,6 @@ use facts::{
 fn facts_fields() -> &'static [&'static str] {
     &FIELDS
 }
+
+#[cfg(test)]
+mod tests;

@@ -91,11 +91,15 @@ impl Names {
             let whole: Vec<&String> = self.fitting(said, |name, said| name.len() == said.len() && same(name, said));
             let found = if !whole.is_empty() {
                 whole
-            } else if length == 1 && lexicon.knows(&said[0].text) {
+            } else if length == 1 && lexicon.knows(&said[0].text) && !lexicon.is_everyday(text, at) {
                 continue;
             } else {
                 let part = self.fitting(said, |name, said| name.windows(said.len()).any(|window| same(window, said)));
-                if part.is_empty() && length == 1 { self.fitting(said, short_form) } else { part }
+                if part.is_empty() && length == 1 && !lexicon.knows(&said[0].text) {
+                    self.fitting(said, short_form)
+                } else {
+                    part
+                }
             };
             let fish: BTreeSet<String> = found.into_iter().cloned().collect();
             if !fish.is_empty() {

@@ -182,8 +182,10 @@ impl<'a> Finder<'a> {
         let number = self.here_box();
         let bag =
             |bag: Option<u32>| Place::Bag { number: if bag.is_some() { number } else { 0 }, bag: bag.unwrap_or(0) };
-        let bags = self.vocabulary.boxes.as_ref().and_then(|boxes| boxes.get(&number)).and_then(|words| words.bags);
-        let has = |bag: u32| number > 0 && bags.is_none_or(|bags| bag <= bags);
+        let words = self.vocabulary.boxes.as_ref().and_then(|boxes| boxes.get(&number));
+        let bags = words.and_then(|words| words.bags);
+        let spare = words.map_or(0, |words| words.spare_bags);
+        let has = |bag: u32| number > 0 && bags.is_none_or(|bags| bag <= bags + spare);
         let current = match self.here.as_slice() {
             [Place::Bag { bag, .. }] => Some(*bag),
             _ => None,
@@ -291,7 +293,9 @@ impl<'a> Finder<'a> {
                 *number > 0
                     && *bag > 0
                     && v.boxes.as_ref().is_none_or(|boxes| {
-                        boxes.get(number).is_some_and(|words| words.bags.is_none_or(|bags| *bag <= bags))
+                        boxes
+                            .get(number)
+                            .is_some_and(|words| words.bags.is_none_or(|bags| *bag <= bags + words.spare_bags))
                     })
             }
             Place::Tray { tray } => v.trays.as_ref().is_none_or(|trays| trays.contains(tray)),
@@ -364,8 +368,10 @@ impl<'a> Finder<'a> {
                     let fits = lettered
                         && self.tokens.len() >= first + words.len()
                         && words.iter().zip(&self.tokens[first..]).all(|(word, said)| word.text == said.text);
-                    // A one-letter name would swallow an article.
-                    if !fits || name.chars().count() < 2 {
+                    // "A1" has rules of its own, lest "a 1 hour nap" name it.
+                    let letters = key(name).chars().take_while(|c| c.is_alphabetic()).count();
+                    let coded = letters <= 2 && key(name).chars().skip(letters).all(|c| c.is_ascii_digit());
+                    if !fits || (coded && key(name).len() > letters) || key(name).len() < 2 {
                         return None;
                     }
                     let next = self.items.binary_search_by_key(&(first + words.len()), |item| item.end).ok()?;
@@ -586,7 +592,21 @@ impl<'a> Finder<'a> {
             })
             || matches!(
                 self.text(at - 1),
-                "bring" | "bringing" | "do" | "doing" | "plan" | "thats" | "is" | "are" | "how" | "hows"
+                "note"
+                    | "bring"
+                    | "bringing"
+                    | "acclimate"
+                    | "acclimatise"
+                    | "drip"
+                    | "float"
+                    | "do"
+                    | "doing"
+                    | "plan"
+                    | "thats"
+                    | "is"
+                    | "are"
+                    | "how"
+                    | "hows"
             )
             || matches!(self.items[at - 1].what, What::Mark(',' | ':' | ';' | '.' | '*' | '(' | '!'))
     }
@@ -627,6 +647,10 @@ impl<'a> Finder<'a> {
                                 | "recheck"
                                 | "again"
                                 | "count"
+                                | "dose"
+                                | "ship"
+                                | "hold"
+                                | "clear"
                         ))
                     || (meaning.class == "glue"
                         && words > 0
@@ -733,7 +757,9 @@ impl<'a> Finder<'a> {
         let keyed =
             at > 0 && self.stands(at) && !self.at_start(at) && !matches!(self.items[at - 1].what, What::Mark(_));
         let alone = next == self.items.len() && self.at_start(at);
-        let here = self.at_start(at) || keyed || fact;
+        // "correction: 7.1 …" starts behind its colon.
+        let headed = at > 1 && self.mark(at - 1, ':') && (2..=3).any(|back| at >= back && self.at_start(at - back));
+        let here = self.at_start(at) || keyed || fact || headed;
         if !here {
             return None;
         }
@@ -782,6 +808,20 @@ impl<'a> Finder<'a> {
         let behind = self.item(next);
         let class = |class: &str| behind.is_some_and(|item| item.value(class).is_some());
         let previous = at.checked_sub(1).and_then(key_of);
+        // "opened up 11", "done with 12"
+        let through = matches!(self.text(at.wrapping_sub(1)), "up" | "with" | "on")
+            .then(|| at.checked_sub(2).and_then(key_of))
+            .flatten();
+        let previous = through.filter(|key| matches!(*key, "open" | "done")).or(previous);
+        // "recheck in 15" is a time.
+        if previous == Some("in")
+            && at
+                .checked_sub(2)
+                .and_then(key_of)
+                .is_some_and(|key| matches!(key, "recheck" | "check" | "again" | "hold" | "keep"))
+        {
+            return None;
+        }
         let time_mark = self.mark(next, '%') || self.mark(next, '"') || self.mark(next, '/');
         if time_mark || (self.mark(next, '-') && self.glued(next)) || (self.mark(next, '+') && self.glued(next)) {
             return None;
@@ -848,7 +888,17 @@ impl<'a> Finder<'a> {
         if !self.at_start(at) || quantity {
             return None;
         }
+        // "12 moved to A3": which it is depends on where the fish come from, so the move decides.
+        let mover = (next..self.items.len().min(next + 4))
+            .find(|at| self.item(*at).is_some_and(|item| item.value("glue").is_none()));
+        if mover.and_then(key_of).is_some_and(|key| matches!(key, "move" | "movestrong" | "into" | "to")) {
+            return None;
+        }
         // At the start, before something that is said of a place.
+        // "12 not 10" corrects a number.
+        if key_of(next) == Some("not") && self.number(next + 1).is_some() {
+            return None;
+        }
         let said = self.fact_follows(next)
             || self.mark(next, ':')
             || class("measure") && self.has_number(next + 1)
@@ -918,7 +968,7 @@ impl<'a> Finder<'a> {
                 if dash && self.item(second + 1).is_some_and(|item| item.value("unit").is_some()) {
                     return None;
                 }
-                if to && !self.plural(start) {
+                if to && !(start..at).any(|at| self.plural(at)) {
                     return None;
                 }
                 (number, second + 1)
@@ -970,6 +1020,11 @@ impl<'a> Finder<'a> {
     /// One more place of a list.
     fn another(&self, start: usize, places: &[Place], at: usize) -> Option<Found> {
         let mut next = at;
+        // "A1 A2 A3 ok", "trays 1 2 3": names in a row are a list.
+        let last_place = places.last()?;
+        if let Some((more, bad, end)) = self.row(start, last_place, next) {
+            return Some((more, bad, end));
+        }
         let comma = self.mark(next, ',');
         let sign = self.is(next, "and") || self.mark(next, '/') || self.mark(next, '+') || self.mark(next, '&');
         if !(comma || sign) {
@@ -1015,7 +1070,11 @@ impl<'a> Finder<'a> {
                 || matches!(item.what, What::Species(_))
                 || item.value("key").is_some_and(|key| matches!(key, "more" | "of"))
         });
-        let listed = self.plural(start) || self.number(start).is_some() || !comma;
+        let measured = self.item(next + 1).is_some_and(|item| item.value("unit").is_some()) || self.mark(next + 1, '%');
+        if measured {
+            return None;
+        }
+        let listed = self.plural(start) || self.number(start).is_some() || !comma || self.numbers_end_with_and(next);
         if counted && !self.plural(start) || !listed {
             return None;
         }
@@ -1031,6 +1090,41 @@ impl<'a> Finder<'a> {
             return None;
         }
         self.found(place, next + 1)
+    }
+
+    /// One more place without any mark before it.
+    fn row(&self, start: usize, last: &Place, at: usize) -> Option<Found> {
+        if self.plural(start)
+            && let Some(number) = self.number(at)
+            && let Some((prefix, _)) = stem(last)
+            && (self.number(at + 1).is_some()
+                || self.tokens.get(self.item(at)?.end).is_some_and(|token| token.kind == Kind::Word))
+        {
+            let counted = self.counts(at + 1) || self.item(at + 1).is_some_and(|item| item.value("unit").is_some());
+            let place = with_number(last, &prefix, number);
+            return (!counted && self.known(&place)).then(|| (vec![place], false, at + 1));
+        }
+        let (more, bad, end) = self.lettered(at).or_else(|| self.parts(at).and_then(|_| self.pair(at)))?;
+        let same = more.first().is_some_and(|place| kind_rank(place) == kind_rank(last));
+        (same && !bad && start + 1 < self.items.len()).then_some((more, bad, end))
+    }
+
+    /// "3 and 4" behind "tray 2,": whether a list of numbers ends with "and".
+    fn numbers_end_with_and(&self, at: usize) -> bool {
+        let mut at = at;
+        for _ in 0..12 {
+            if self.number(at).is_none() || self.counts(at + 1) {
+                return false;
+            }
+            if self.is(at + 1, "and") && self.number(at + 2).is_some() {
+                return !self.counts(at + 3);
+            }
+            if !self.mark(at + 1, ',') {
+                return false;
+            }
+            at += 2;
+        }
+        false
     }
 
     /// Whether nothing but the end of the clause follows the place at `at`.

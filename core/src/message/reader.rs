@@ -99,16 +99,21 @@ impl Turn<'_> {
     fn note(&mut self) -> Option<Reading> {
         let message = &self.message;
         let head = message.head(0);
-        let layer = *message.layer_at(head, "note")?;
+        // "A1 note the lid is cracked"
+        let led = message.place(head).is_some_and(|mention| !mention.unknown && mention.places.len() == 1);
+        let word =
+            head + usize::from(led) + usize::from(led && (message.mark(head + 1, ':') || message.mark(head + 1, ',')));
+        let layer = *message.layer_at(word, "note")?;
         let mut at = message.item_of_token(layer.end);
         while matches!(message.items.get(at).map(|item| &item.what), Some(What::Mark(':' | '-' | ',')))
             || matches!(message.text_at(at), "for" | "on" | "re" | "about" | "that") && message.place(at).is_none()
         {
             at += 1;
         }
+        let named = if led && message.place(at).is_none() { head } else { at };
         let place =
-            message.place(at).filter(|mention| !mention.unknown).and_then(|mention| mention.places.first().cloned());
-        let start = at + usize::from(place.is_some());
+            message.place(named).filter(|mention| !mention.unknown).and_then(|mention| mention.places.first().cloned());
+        let start = at + usize::from(place.is_some() && named == at);
         let unknown = message.place(at).is_some_and(|mention| mention.unknown);
         let text = message.words_from(start, message.items.len())?;
         let act: Said = Act::Note { text, at: place }.into();
@@ -181,7 +186,8 @@ impl Turn<'_> {
                 let word = self.message.tokens[layer.first].text.as_str();
                 layer.end - layer.first > 1 || word == "undo" || self.message.tokens.len() <= 3
             })
-            .filter(|_| !self.message.mood.contains(&Mood::Question) && !self.message.mood.contains(&Mood::Plan));
+            .filter(|_| !self.message.mood.contains(&Mood::Question) && !self.message.mood.contains(&Mood::Plan))
+            .filter(|_| (0..self.message.items.len()).filter(|n| self.message.is_foreign(*n)).count() <= 1);
         let was = self.message.layer(0, self.message.items.len(), "fix").any(|layer| layer.meaning.value == "was");
         let marked = self.message.correction.marked;
         let misplaced = self.message.correction.old_place;
@@ -198,18 +204,53 @@ impl Turn<'_> {
         }
         let Outcome { acts, waiting, used } = self.plain();
         if acts.is_empty() && waiting.is_empty() {
+            // "D1 3 not 2": the number is what is wrong, where the act it corrects stands at that place.
+            if marked
+                && placed
+                && self.message.bare_number_at().is_some()
+                && let Some(reading) = self.bare_correction()
+                && reading.acts.iter().all(|said| self.names(place_of(&said.act)))
+                && !reading.acts.is_empty()
+            {
+                return Some(reading);
+            }
             if placed && (misplaced || was || marked) && !self.dialogue.last.is_empty() && self.only_a_place() {
                 return Some(self.doubting(Vec::new(), Doubt::WhichPlaceCorrected, (Wanted::Place, Vec::new())));
             }
             if was && !placed && self.wrong_place() {
                 return Some(self.doubting(Vec::new(), Doubt::WhichPlaceCorrected, (Wanted::Place, Vec::new())));
             }
+            let named = (0..self.message.items.len()).any(|n| {
+                self.message.value(n, "product").is_some()
+                    || matches!(self.message.items[n].what, What::Species(_))
+                    || self.message.value(n, "state").is_some_and(|state| state != "sound")
+            });
+            if (marked || was)
+                && named
+                && !self.dialogue.last.is_empty()
+                && self.message.bare_number_at().is_none()
+                && self.only_a_place()
+            {
+                return Some(self.doubting(Vec::new(), Doubt::WhatCorrected, (Wanted::Place, Vec::new())));
+            }
             return if marked { self.bare_correction() } else { None };
         }
         if !(marked || trailing) {
             return Some(self.finish(acts, waiting, used));
         }
-        let acts = acts.into_iter().map(|said| self.as_fix(said)).collect();
+        // "actually only 34 moved", "make it 18 for teasel": what is missing stands in the earlier act.
+        if acts.is_empty()
+            && let Some(reading) = self.bare_correction()
+            && !reading.acts.is_empty()
+        {
+            return Some(reading);
+        }
+        // A corrected dose needs no unit again, a corrected reservation no fish.
+        let (named, waiting): (Vec<_>, Vec<_>) = waiting.into_iter().partition(|(doubt, _, said)| {
+            matches!(doubt, Doubt::WhichUnit | Doubt::WhichFish) && is_fix(&self.as_fix(said.clone()).act)
+        });
+        let acts =
+            acts.into_iter().chain(named.into_iter().map(|(_, _, said)| said)).map(|said| self.as_fix(said)).collect();
         Some(self.finish(acts, waiting, used))
     }
 
@@ -266,7 +307,12 @@ impl Turn<'_> {
                 }
         };
         let found = earlier.clone().find(same).cloned();
-        let Some(old) = found.filter(|_| true) else { return said };
+        // "correction:" and nothing else says so by itself; what is corrected is found by the desk.
+        let old = match found {
+            Some(old) => old,
+            None if self.says_correction() => said.clone(),
+            None => return said,
+        };
         match (&mut said.act, &old.act) {
             (Act::Count(count), _) => count.fix = true,
             (Act::Reading(water), _) => water.fix = true,
@@ -279,13 +325,13 @@ impl Turn<'_> {
             }
             (Act::Reserve { fix, buyer, .. }, Act::Reserve { buyer: old, .. }) => {
                 *fix = true;
-                if buyer == old {
+                if buyer == old && !self.says_correction() {
                     *buyer = None;
                 }
             }
             (Act::Ship { fix, buyer, .. }, Act::Ship { buyer: old, .. }) => {
                 *fix = true;
-                if buyer == old {
+                if buyer == old && !self.says_correction() {
                     *buyer = None;
                 }
             }
@@ -294,12 +340,23 @@ impl Turn<'_> {
         said
     }
 
+    /// Whether the message names this place.
+    fn names(&self, place: Option<&Place>) -> bool {
+        self.message.items.iter().any(|item| match &item.what {
+            What::Place(mention) => place.is_some_and(|place| mention.places.contains(place)),
+            _ => false,
+        })
+    }
+
+    fn says_correction(&self) -> bool {
+        self.message.correction.named
+    }
+
     /// "sorry 5 not 4", "*5", "sorry 6 ml": a number by itself corrects the last act that has one.
     fn bare_correction(&self) -> Option<Reading> {
         let message = &self.message;
-        let at = (0..message.items.len()).find(|n| {
-            !message.used[*n] && (message.items[*n].number().is_some() || message.value(*n, "fraction").is_some())
-        })?;
+        let at = (0..message.items.len())
+            .find(|n| message.items[*n].number().is_some() || message.value(*n, "fraction").is_some())?;
         let foreign = (0..message.items.len()).filter(|n| message.is_foreign(*n)).count();
         let clock = (0..message.items.len()).any(|n| matches!(message.items[n].what, What::Clock(..)));
         if foreign > 0 || clock {
@@ -412,7 +469,9 @@ impl Turn<'_> {
             What::Supplier(name) => Some(name.clone()),
             _ => None,
         });
-        let unread = if acts.is_empty() { Vec::new() } else { self.unread() };
+        // The words of a note are kept as they are.
+        let noted = acts.iter().any(|said| matches!(said.act, Act::Note { .. }));
+        let unread = if acts.is_empty() || noted { Vec::new() } else { self.unread() };
         Reading { acts, ask, unread, chosen: None, supplier, dialogue }
     }
 

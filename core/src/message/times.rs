@@ -310,10 +310,13 @@ impl Message<'_> {
             }
         }
         let (clock, next) = self.clock(at, true)?;
+        if self.value(next, "time") == Some("tomorrow") && now.hour() < 5 {
+            return Some((Until::Doubtful, next + 1));
+        }
         // "6am monday", "6am tomorrow"
         if let Some((Until::At(day), end)) = self
             .item(next)
-            .filter(|i| i.value("weekday").is_some() || i.value("time").is_some())
+            .filter(|i| i.value("weekday").is_some() || i.value("time") == Some("tomorrow"))
             .and_then(|_| self.until(next))
             && let Ok(day) = NaiveDate::parse_from_str(&day, "%Y-%m-%d")
         {

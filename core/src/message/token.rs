@@ -108,6 +108,9 @@ pub(crate) fn tokens(text: &str, is_word: impl Fn(&str) -> bool) -> Vec<Token> {
             out.push(Token { kind, text: run, base: None, start, end: end_of(next), spaced });
             i = next;
             spaced = false;
+        } else if c == '\'' && get(i + 1) == Some('s') && !alpha(i + 2) && !spaced && prior_number(&out) {
+            // "12's empty"
+            i += 2;
         } else if c.is_alphabetic() {
             i = word(&mut out, &get, &alpha, &digit, &end_of, i, spaced, &is_word);
             spaced = false;
@@ -121,6 +124,10 @@ pub(crate) fn tokens(text: &str, is_word: impl Fn(&str) -> bool) -> Vec<Token> {
         }
     }
     out
+}
+
+fn prior_number(out: &[Token]) -> bool {
+    out.last().is_some_and(|t| matches!(t.kind, Kind::Number { .. }))
 }
 
 fn prior_alnum(out: &[Token]) -> bool {

@@ -36,6 +36,9 @@ pub struct Vocabulary {
 pub struct BoxWords {
     /// Number of bags, where known.
     pub bags: Option<u32>,
+    /// Further bag numbers that may be said: a bag more than the list says can be in the crew's hands. "Both bags" and
+    /// "last bag" do not mean these.
+    pub spare_bags: u32,
     /// Fish in it.
     pub species: Vec<String>,
 }

@@ -1,5 +1,6 @@
 //! Answers to questions.
 
+use super::import::thousands;
 use super::{place, time};
 use crate::journal::Tally;
 use crate::message::Place;
@@ -64,8 +65,13 @@ fn board_line(line: &BoardLine) -> String {
     let tally = &line.tally;
     let late = if line.late > 0 { format!(", {} late", line.late) } else { String::new() };
     let mut parts = vec![
-        format!("{}: {} of {} boxes done{late}", line.supplier, line.done, line.boxes),
-        format!("{} listed, {} living, {} placed", tally.listed, tally.living(), tally.placed()),
+        format!("{}: {} of {} done{late}", line.supplier, line.done, super::in_boxes(line.boxes)),
+        format!(
+            "{} fish listed, {} living, {} placed",
+            thousands(tally.listed.into()),
+            thousands(tally.living().into()),
+            thousands(tally.placed().into())
+        ),
     ];
     parts.extend(losses(tally));
     if tally.cleared + tally.reserved + tally.shipped > 0 {
@@ -95,11 +101,11 @@ pub fn losses(tally: &Tally) -> Option<String> {
 /// How many died so far.
 pub fn deaths(lines: &[(String, Tally)]) -> String {
     if lines.is_empty() {
-        return "No consignment is open.".to_owned();
+        return "No consignment with such fish in the books.".to_owned();
     }
     let words: Vec<String> = lines
         .iter()
-        .map(|(name, tally)| format!("{name}: {} DOA, {} DAA of {} listed", tally.doa, tally.daa, tally.listed))
+        .map(|(name, tally)| format!("{name}: {} DOA, {} DAA of {} fish listed", tally.doa, tally.daa, tally.listed))
         .collect();
     words.join("\n")
 }
@@ -132,18 +138,27 @@ pub fn order(lines: &[OrderLine]) -> String {
 
 /// How a place is.
 pub fn place_stands(at: &Place, parts: &[String]) -> String {
-    if parts.is_empty() { format!("Nothing known of {}.", place::name(at)) } else { parts.join("\n") }
+    if parts.is_empty() { format!("Nothing is known of {} yet.", place::name(at)) } else { parts.join("\n") }
 }
 
 /// The published ways to bring a bag over, and what to measure to choose between them.
+///
+/// 2 °C and 30 min for 4 to 5 °C: Aquaculture Research 34:923. Both ways are published in sellers' guides, which disagree; that CO2 leaves
+/// an opened bag, pH climbs and ammonia shifts to NH3 is the arithmetic of J. Fish. Res. Board Can. 32:2379.
 pub fn plan(at: Option<&Place>, readings: &[String]) -> String {
     let mut lines = Vec::new();
     let name = at.map_or_else(|| "the bag".to_owned(), place::name);
     lines.extend(readings.iter().cloned());
-    lines.push(format!("Float {name} closed until it is within 2 °C of the tank, about 30 min for 4 to 5 °C (Aquaculture Research 34:923)."));
-    lines.push("Long haul, sour water: then net out at once. No bag water into the tank, no air stone in the bag: CO2 leaves, pH climbs, ammonia turns toxic.".to_owned());
-    lines.push("Short haul, clean water: pour off and refill in steps, within an hour.".to_owned());
-    lines.push("Measure pH and total ammonia of one bag, pH and temperature of the tank. The guides disagree: the lead decides.".to_owned());
+    lines
+        .push(format!("Float {name} closed until it is within 2 °C of the tank, about 30 min for a gap of 4 to 5 °C."));
+    lines.push("Long haul, foul or sour water: then net out at once. No bag water into the tank, no air stone in the bag: CO2 leaves, pH climbs, ammonia turns toxic.".to_owned());
+    lines.push(
+        "Short haul, clean water: pour some off and top up with tank water, in steps, within an hour.".to_owned(),
+    );
+    lines.push(
+        "Read pH and total ammonia of one bag, pH and temperature of the tank. The guides disagree: the lead decides."
+            .to_owned(),
+    );
     lines.join("\n")
 }
 
@@ -173,6 +188,7 @@ fn claim(line: &ClaimLine) -> String {
     let fish: Vec<String> = line
         .fish
         .iter()
+        .filter(|(_, doa, short, wrong)| doa + short + wrong > 0)
         .map(|(species, doa, short, wrong)| {
             let parts: Vec<String> = [(*doa, "DOA"), (*short, "short"), (*wrong, "wrong")]
                 .iter()
@@ -185,11 +201,12 @@ fn claim(line: &ClaimLine) -> String {
     let until = line
         .until
         .as_ref()
-        .map(|until| format!(" File by {until} (site setting, check the supplier's terms)."))
+        .map(|until| format!(" File by {until} (the site's setting: check the supplier's terms)."))
         .unwrap_or_default();
     let presumed =
-        if line.presumed > 0 { format!(" {} not counted yet and not in it.", line.presumed) } else { String::new() };
-    format!("{}: {}.{until}{presumed}", line.supplier, fish.join("; "))
+        if line.presumed > 0 { format!(" {} fish not counted yet, not in it.", line.presumed) } else { String::new() };
+    let fish = if fish.is_empty() { "nothing counted to claim".to_owned() } else { fish.join("; ") };
+    format!("{}: {fish}.{until}{presumed}", line.supplier)
 }
 
 /// Who wants or has reserved what.
@@ -205,7 +222,7 @@ pub fn reservations(lines: &[(String, u32, String, u32)]) -> String {
 /// Fish in the house by kind.
 pub fn stock(lines: &[(String, u32, u32)]) -> String {
     if lines.is_empty() {
-        return "None in the house.".to_owned();
+        return "None in the house by the books.".to_owned();
     }
     let words: Vec<String> = lines
         .iter()
@@ -217,16 +234,17 @@ pub fn stock(lines: &[(String, u32, u32)]) -> String {
 /// Help, by job.
 pub fn help() -> String {
     [
-        "Open: opening 7 · 7 done · which box next",
+        "Open: boxes in the door · which box next · opening 7 · 7 done · box 12 late",
         "Count: 7.2 36 ok 4 dead · 2 more dead 7.2 · 2.1 not clowns, yoyos, 38",
         "Water: 7.2 temp 24 ph 6.4 ammonia 3 · tray 3 wc 30% · 5 ml binder tray 3",
-        "Move: 7.2 into tray 3 · 36 from tray 3 to A12",
+        "Move: plan for 7.2 · 7.2 into tray 3 · 36 from tray 3 to A12",
         "Look: A12 all good, eating · A12 2 dead · look at A12 again in 2h · later · what's due?",
-        "Clear: hold A12 48h · clear A12",
+        "Clear: hold A12 48h · clear A12 · clear 30 from A12",
         "Sell: 12 clown loach for Reef & River · A12 12 shipped to Reef & River",
         "Put right: sorry 5 not 4 · undo",
         "Ask: board · how's A12 · how many dead so far · who has reserved what",
-        "Set up: tanks A1-A24 200 L · enrol ana as crew · buyer NAME · enrol rita for NAME · price lot 43 2.50 EUR · box 12 late",
+        "Set up: tanks A1-A24 200 L · enrol ana as crew · buyer NAME · enrol rita for NAME · price lot 43 2.50 EUR",
+        "A packing list comes as a file, a photo with its place as the caption.",
     ]
     .join("\n")
 }

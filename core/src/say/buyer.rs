@@ -45,7 +45,12 @@ pub fn reserved(species: &str, count: u32) -> String {
 
 /// A reservation was cut: fish died, or are not there.
 pub fn cut(species: &str, lost: u32, left: u32) -> String {
-    format!("Sorry, {lost} of your {species} are lost. {left} are still reserved for you.")
+    let left = match left {
+        0 => "None is left for you.".to_owned(),
+        1 => "1 is still reserved for you.".to_owned(),
+        left => format!("{left} are still reserved for you."),
+    };
+    format!("Sorry, we lost {lost} of your {species}. {left}")
 }
 
 /// An offer was taken back.

@@ -1,5 +1,7 @@
 //! What is said when a packing list comes.
 
+use std::cmp::Ordering;
+
 use crate::species::{Fit, Listing};
 
 /// What a list says, in numbers.
@@ -25,7 +27,7 @@ pub struct Summary {
     pub questions: Vec<String>,
 }
 
-/// "31 boxes, 74 bags, 2114 fish, 19 species; list says 2114".
+/// "31 boxes, 74 bags, 2,114 fish, 19 species; list says 2,114".
 pub fn read_back(summary: &Summary) -> String {
     let head = match (&summary.supplier, &summary.awb) {
         (Some(supplier), Some(awb)) => format!("{supplier}, AWB {awb}: "),
@@ -34,19 +36,30 @@ pub fn read_back(summary: &Summary) -> String {
         (None, None) => String::new(),
     };
     let stated = match summary.stated {
-        Some(stated) => format!("; list says {}", thousands(stated)),
+        Some(stated) => {
+            let apart = thousands(stated.abs_diff(summary.fish));
+            let apart = match stated.cmp(&summary.fish) {
+                Ordering::Less => format!(", {apart} fewer"),
+                Ordering::Equal => String::new(),
+                Ordering::Greater => format!(", {apart} more"),
+            };
+            format!("; list says {}{apart}", thousands(stated))
+        }
         None => "; the list states no total".to_owned(),
     };
     let mut lines = vec![format!(
-        "{head}{} boxes, {} bags, {} fish, {} species{stated}.",
-        summary.boxes,
-        summary.bags,
+        "{head}{}, {}, {} fish, {} species{stated}.",
+        super::in_boxes(summary.boxes),
+        super::counted(summary.bags.into(), "bag", "bags"),
         thousands(summary.fish),
         summary.species
     )];
     lines.extend(summary.questions.iter().map(|question| format!("? {question}")));
     if summary.no_box > 0 {
-        lines.push(format!("{} lines have no box number: they stand under box 0.", summary.no_box));
+        lines.push(match summary.no_box {
+            1 => "1 line has no box number: it stands under box 0.".to_owned(),
+            count => format!("{count} lines have no box number: they stand under box 0."),
+        });
     }
     lines.push("Import it?".to_owned());
     lines.join("\n")
@@ -54,7 +67,7 @@ pub fn read_back(summary: &Summary) -> String {
 
 /// A list was booked.
 pub fn imported(supplier: &str, boxes: usize, fish: u64, warnings: &[String]) -> String {
-    let mut lines = vec![format!("Imported {supplier}: {boxes} boxes, {} fish.", thousands(fish))];
+    let mut lines = vec![format!("Imported {supplier}: {}, {} fish.", super::in_boxes(boxes), thousands(fish))];
     lines.extend(warnings.iter().cloned());
     lines.join("\n")
 }
@@ -73,7 +86,7 @@ pub fn matched(listed_as: &str, name: &str) -> String {
 pub fn listed_species(species: &str, listing: &Listing) -> String {
     let verb = if listing.fit == Fit::Certain { "is" } else { "may be" };
     format!(
-        "{species} {verb} in CITES Appendix {} ({}): check its papers. Not legal advice.",
+        "{species} {verb} in CITES Appendix {} ({}): check its papers. This is not legal advice.",
         listing.appendix, listing.listed_as
     )
 }

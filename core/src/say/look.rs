@@ -11,19 +11,20 @@ pub fn fish(groups: &[(String, u32)]) -> String {
 /// A look is due, or was while nobody could be told.
 pub fn due(place: &str, fish: &str, asked_by: Option<&str>, late: Option<i64>) -> String {
     let fish = if fish.is_empty() { String::new() } else { format!(" ({fish})") };
-    let who = asked_by.map(|name| format!(" {name} asked for it.")).unwrap_or_default();
-    let late = late.map(|minutes| format!(" It is {} late.", time::length(minutes))).unwrap_or_default();
-    format!("Look at {place}{fish}. How are they?{who}{late}")
+    let who = asked_by.map(|name| format!(", as {name} asked")).unwrap_or_default();
+    let late = late.map(|minutes| format!(" I am {} late in asking.", time::length(minutes))).unwrap_or_default();
+    format!("Look at {place}{fish}{who}. How are they?{late}")
 }
 
 /// Nobody answered.
-pub fn missed(place: &str, fish: &str, since: &str) -> String {
+pub fn missed(place: &str, fish: &str, since: &str, many: bool) -> String {
+    let was = if many { "were" } else { "was" };
     let fish = if fish.is_empty() { String::new() } else { format!(" ({fish})") };
-    format!("{place}{fish} was due at {since}: anybody looked? \"later\" puts it off.")
+    format!("{}{fish} {was} due at {since}. Has anybody looked? \"later\" puts it off.", super::place::leading(place))
 }
 
 /// The lead is woken.
 pub fn wake(place: &str, fish: &str, since: &str) -> String {
     let fish = if fish.is_empty() { String::new() } else { format!(" ({fish})") };
-    format!("Wake up: nobody has looked at {place}{fish} since it was due at {since}.")
+    format!("Sorry to wake you: nobody has looked at {place}{fish}, due since {since}.")
 }

@@ -17,6 +17,9 @@ pub mod standing;
 pub mod terminal;
 pub mod time;
 
+#[cfg(test)]
+mod tests;
+
 /// Joins clauses that are not empty.
 pub fn join(clauses: &[&str]) -> String {
     let kept: Vec<&str> = clauses.iter().copied().filter(|clause| !clause.is_empty()).collect();
@@ -32,8 +35,35 @@ pub fn line(recorded: &str, standing: &str) -> String {
     }
 }
 
-/// Words beside an act that were not understood.
+/// A number with its noun: "1 box", "2 boxes". Names of fish take no plural: the trade says "36 clown loach".
+pub fn counted(count: u64, one: &str, many: &str) -> String {
+    format!("{} {}", import::thousands(count), if count == 1 { one } else { many })
+}
+
+/// Boxes still to do: "1 box to go".
+pub(crate) fn to_go(boxes: usize) -> String {
+    match boxes {
+        0 => "no box to go".to_owned(),
+        boxes => format!("{} to go", in_boxes(boxes)),
+    }
+}
+
+/// "1 box", "31 boxes".
+pub(crate) fn in_boxes(boxes: usize) -> String {
+    counted(u64::try_from(boxes).unwrap_or(u64::MAX), "box", "boxes")
+}
+
+/// The words with a capital letter first.
+pub(crate) fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}
+
+/// Words beside an act that were not understood; empty where there are none.
 pub fn unread(words: &[String]) -> String {
+    if words.is_empty() {
+        return String::new();
+    }
     let quoted: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
     format!("not read: {}", quoted.join(" "))
 }

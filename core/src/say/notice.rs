@@ -7,5 +7,5 @@ pub fn reserved_by(buyer: &str, species: &str, count: u32) -> String {
 
 /// Deaths cut a reservation.
 pub fn reservation_cut(buyer: &str, species: &str, left: u32, promised: u32) -> String {
-    format!("{buyer}: {left} of {promised} {species} left of the reservation, buyer told.")
+    format!("{buyer}: deaths leave {left} of {promised} {species} reserved.")
 }

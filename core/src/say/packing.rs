@@ -122,7 +122,9 @@ pub fn two_totals(above: u64, below: u64) -> String {
 
 /// A stated number of boxes that differs from the boxes listed.
 pub fn boxes_differ(place: &str, stated: u64, listed: u64) -> String {
-    format!("{place}: {stated} boxes are stated, {listed} are listed. Is one missing?")
+    let boxes = if stated == 1 { "1 box is stated".to_owned() } else { format!("{stated} boxes are stated") };
+    let listed = if listed == 1 { "1 is listed".to_owned() } else { format!("{listed} are listed") };
+    format!("{place}: {boxes}, {listed}. Is one missing?")
 }
 
 /// Lines below a total that was taken for the last one.
@@ -228,7 +230,9 @@ pub fn line_not_understood(line: u32, text: &str) -> String {
 
 /// More doubts than anyone reads at once.
 pub fn more_questions(count: usize) -> String {
-    format!("And {count} more questions of this kind. Is it the right file?")
+    let questions = super::counted(u64::try_from(count).unwrap_or(u64::MAX), "question", "questions");
+    let questions = questions.replacen(' ', " more ", 1);
+    format!("And {questions} of this kind. Is it the right file?")
 }
 
 #[cfg(test)]

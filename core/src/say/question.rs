@@ -5,12 +5,17 @@ use crate::message::{Choice, Place};
 
 /// Two open consignments have the box.
 pub fn which_consignment(number: u32, suppliers: &[String]) -> String {
-    format!("Box {number} is open in two: {}?", suppliers.join(" or "))
+    format!("Whose box {number}: {}?", suppliers.join(" or "))
 }
 
 /// A stage or delay fits several consignments.
 pub fn which_supplier(suppliers: &[String]) -> String {
-    format!("Whose: {}?", suppliers.join(" or "))
+    format!("Which consignment: {}?", suppliers.join(" or "))
+}
+
+/// The way to answer [`which_supplier`] with every one.
+pub fn all_of_them(count: usize) -> Choice {
+    if count == 2 { words("both", &["both of them", "all"]) } else { words("all", &["all of them"]) }
 }
 
 /// A vessel was never declared.
@@ -27,7 +32,7 @@ pub fn yes_no() -> Vec<Choice> {
 /// A finished box has fish nobody counted.
 pub fn left_in_box(number: u32, left: &[(String, u32)]) -> String {
     let parts: Vec<String> = left.iter().map(|(name, fish)| format!("{fish} in {name}")).collect();
-    format!("Box {number}: not counted: {}. Short, all there as listed, or not done yet?", parts.join(", "))
+    format!("Box {number}, not counted: {}. Short, all there as listed, or not done yet?", parts.join(", "))
 }
 
 /// The ways to answer [`left_in_box`].
@@ -41,7 +46,7 @@ pub fn left_choices() -> Vec<Choice> {
 
 /// Fish of several lines could be meant.
 pub fn which_fish(at: &Place, among: &[String]) -> String {
-    format!("{}: which fish, {}?", place::name(at), among.join(" or "))
+    format!("{}: which fish, {}?", place::leading(&place::name(at)), among.join(" or "))
 }
 
 /// The way to leave it open which fish died.
@@ -51,23 +56,26 @@ pub fn undetermined() -> Choice {
 
 /// A box of several bags was named without its bag.
 pub fn which_bag(number: u32, bags: u32) -> String {
-    format!("Box {number} has {bags} bags. Which one?")
+    format!("Box {number} has {}. Which one?", super::counted(bags.into(), "bag", "bags"))
 }
 
 /// More fish than the books have.
 pub fn extra(pack: &str, seen: u32, room: u32, over: u32) -> String {
-    format!("{pack}: {seen} seen, {room} on the list. {over} extra?")
+    format!("{}: {seen} seen, {room} on the list. {over} extra?", place::leading(pack))
 }
 
 /// A stock-take below the books.
 pub fn unaccounted(at: &Place, species: &str, living: u32, booked: u32) -> String {
-    let missing = booked - living;
-    format!("{}: {living} {species}, the books say {booked}. Book {missing} as unaccounted?", place::name(at))
+    let missing = booked.saturating_sub(living);
+    format!(
+        "{}: {living} {species}, the books say {booked}. Book {missing} as unaccounted?",
+        place::leading(&place::name(at))
+    )
 }
 
 /// More fish than the books have in a tank or tray.
 pub fn surplus(at: &Place, species: &str, more: u32) -> String {
-    format!("{}: {more} {species} more than in the books. Extra?", place::name(at))
+    format!("{}: {more} more {species} than in the books. Extra?", place::leading(&place::name(at)))
 }
 
 /// A move without an origin.
@@ -78,13 +86,13 @@ pub fn move_from(to: &Place) -> String {
 /// The fish named lie in several places.
 pub fn move_from_which(species: &str, places: &[Place]) -> String {
     let names: Vec<String> = places.iter().map(place::name).collect();
-    format!("{species} are in {}. From which?", names.join(" and "))
+    format!("{} are in {}. From which?", super::capital(species), names.join(" and "))
 }
 
 /// A part of one lot of several is meant.
 pub fn which_lot(at: &Place, lots: &[u32]) -> String {
     let names: Vec<String> = lots.iter().map(|lot| format!("lot {lot}")).collect();
-    format!("{} holds {}. Which one?", place::name(at), names.join(" and "))
+    format!("{} holds {}. Which one?", place::leading(&place::name(at)), names.join(" and "))
 }
 
 /// Fish go to one of several buyers.

@@ -20,7 +20,7 @@ pub fn place(place: &Place) -> String {
 pub fn clause(said: &Said) -> String {
     let body = act(&said.act);
     match &said.when {
-        Some(when) => format!("{body}, at {when}"),
+        Some(when) => format!("{body}, at {}", clock_words(when)),
         None => body,
     }
 }
@@ -42,7 +42,7 @@ fn act(act: &Act) -> String {
         }
         Act::Recheck { at, in_min, clock } => match (in_min, clock) {
             (Some(minutes), _) => format!("{} recheck in {minutes} min", place(at)),
-            (None, Some(clock)) => format!("{} recheck at {clock}", place(at)),
+            (None, Some(time)) => format!("{} recheck at {}", place(at), clock_words(time)),
             (None, None) => format!("{} recheck", place(at)),
         },
         Act::Hold { at, hours, until, why } => {
@@ -76,6 +76,15 @@ fn act(act: &Act) -> String {
         Act::Ask { about, at, species } => ask(*about, at.as_ref(), species.as_deref()),
         Act::Undo => "undo".into(),
         Act::Vessels { names, kind, litres, system } => vessels(names, *kind, *litres, system.as_deref()),
+    }
+}
+
+/// A clock time that can be read in one way only: from 10 to 12 the half of the day is said.
+fn clock_words(time: &str) -> String {
+    match time.get(..2) {
+        Some("10" | "11") => format!("{time} am"),
+        Some("12") => format!("{time} pm"),
+        _ => time.to_owned(),
     }
 }
 

@@ -11,10 +11,10 @@ use crate::watch::policy::{Asked, Requirement, Which};
 pub fn requirement(requirement: &Requirement, now: DateTime<Utc>, zone: Tz) -> String {
     match &requirement.which {
         Which::Held { hours, since, from } => {
-            let so_far = (now - *since).num_hours();
+            let so_far = (now - *since).num_hours().max(0);
             match from {
                 Some(from) if *from > now => {
-                    format!("{so_far} h of {} h rest, over {}", hours.get(), moment(*from, now, zone))
+                    format!("rested {so_far} h of {} h, until {}", hours.get(), moment(*from, now, zone))
                 }
                 _ => format!("rested {so_far} h of {} h", hours.get()),
             }
@@ -26,28 +26,25 @@ pub fn requirement(requirement: &Requirement, now: DateTime<Utc>, zone: Tz) -> S
             Asked::WithoutEnd => "held without an end".to_owned(),
         },
         Which::SharedWater { last_in, from } => match from {
-            Some(from) if *from > now => {
-                format!(
-                    "newest lot in the same water came {}, wait until {}",
-                    moment(*last_in, now, zone),
-                    moment(*from, now, zone)
-                )
-            }
-            _ => "nothing new in the same water".to_owned(),
+            _ if requirement.met => "nothing new in the same water".to_owned(),
+            Some(from) => format!(
+                "newest lot in the same water came {}, wait until {}",
+                moment(*last_in, now, zone),
+                moment(*from, now, zone)
+            ),
+            None => format!("newest lot in the same water came {}", moment(*last_in, now, zone)),
         },
-        Which::Counted { living, counted } => {
-            if *counted {
-                format!("{living} counted")
-            } else {
-                format!("{living} in the books, not all counted")
-            }
-        }
+        Which::Counted { living, counted } => match (living, counted) {
+            (0, _) => "no living fish in the books".to_owned(),
+            (living, true) => format!("{living} fish counted"),
+            (living, false) => format!("{living} fish in the books, not all counted"),
+        },
         Which::Deaths { dead, of, window, most } => {
             let window = window.get();
             if requirement.met {
-                format!("{dead} of {of} died in {window} h")
+                format!("{dead} of {of} fish died in {window} h")
             } else {
-                format!("{dead} of {of} died in {window} h, at most {} % may", most.get())
+                format!("{dead} of {of} fish died in {window} h, at most {} % may", most.get())
             }
         }
         Which::Feeding { seen, off } => match (seen, off) {
@@ -65,51 +62,16 @@ pub fn requirement(requirement: &Requirement, now: DateTime<Utc>, zone: Tz) -> S
         },
         Which::NoBadSign { bad } => {
             if bad.is_empty() {
-                "no bad sign at the last look".to_owned()
+                "no bad sign seen".to_owned()
             } else {
                 let words: Vec<&str> = bad.iter().map(|sign| sign_words(*sign)).collect();
-                format!("last look: {}", words.join(", "))
+                format!("seen at the last look: {}", words.join(", "))
             }
         }
     }
 }
 
-/// A sign in plain words.
+/// A sign in the words of the read-back, so that one sign has one name.
 pub fn sign_words(sign: Sign) -> &'static str {
-    match sign {
-        Sign::BellyUp => "belly up",
-        Sign::Bloated => "bloated",
-        Sign::BrownGills => "brown gills",
-        Sign::ClampedFins => "clamped fins",
-        Sign::ClearWater => "clear water",
-        Sign::CloudyEye => "cloudy eye",
-        Sign::CloudyWater => "cloudy water",
-        Sign::Cold => "cold",
-        Sign::Dark => "dark",
-        Sign::ExcessMucus => "excess mucus",
-        Sign::Fed => "fed",
-        Sign::Feeding => "feeding",
-        Sign::Fighting => "fighting",
-        Sign::FinDamage => "fin damage",
-        Sign::FlatBag => "flat bag",
-        Sign::Flashing => "flashing",
-        Sign::FoulSmell => "foul smell",
-        Sign::Fungus => "fungus",
-        Sign::Gasping => "gasping",
-        Sign::Huddled => "huddled",
-        Sign::Leaking => "leaking",
-        Sign::Listless => "listless",
-        Sign::Lively => "lively",
-        Sign::OffFeed => "off feed",
-        Sign::OnSide => "on side",
-        Sign::Pale => "pale",
-        Sign::Poorly => "poorly",
-        Sign::Popeye => "popeye",
-        Sign::RedStreaks => "red streaks",
-        Sign::Spinning => "spinning",
-        Sign::Thin => "thin",
-        Sign::Warm => "warm",
-        Sign::Well => "well",
-        Sign::WhiteSpot => "white spot",
-    }
+    super::recorded::sign(sign)
 }

@@ -2,6 +2,7 @@
 
 use rust_decimal::Decimal;
 
+use super::import::thousands;
 use super::{place, time};
 use crate::consignment::{Census, Standing};
 use crate::message::{Place, VesselKind, Water};
@@ -82,10 +83,16 @@ pub fn census(line: &CensusLine) -> String {
     } else if census.living().is_some() || census.wrong > 0 {
         parts.push(format!("{told} of {room}, {} to find", room - told));
     } else {
-        parts.push(format!("{} of {room} dead, living not counted", census.dead));
+        let weak = census.weak.unwrap_or(0);
+        let known = [(census.dead, "dead"), (weak, "weak"), (census.culled, "culled"), (census.missing, "short")];
+        let known: Vec<String> =
+            known.iter().filter(|(fish, _)| *fish > 0).map(|(fish, word)| format!("{fish} {word}")).collect();
+        let known = if known.is_empty() { "none found dead".to_owned() } else { known.join(", ") };
+        parts.push(format!("{known} of {room}, the rest not counted"));
     }
-    if census.dead > 0 && census.living().is_some() {
-        parts.push(format!("{} DOA", census.dead));
+    if census.living().is_some() || census.wrong > 0 || told >= room {
+        let lost = [(census.dead, "DOA"), (census.culled, "culled"), (census.missing, "short")];
+        parts.extend(lost.iter().filter(|(fish, _)| *fish > 0).map(|(fish, word)| format!("{fish} {word}")));
     }
     if census.extra > 0 {
         parts.push(format!("{} extra", census.extra));
@@ -100,10 +107,6 @@ pub fn census(line: &CensusLine) -> String {
         parts.push(pen(name));
     }
     parts.join(", ")
-}
-
-fn boxes_to_go(count: usize) -> String {
-    if count == 1 { "1 box to go".to_owned() } else { format!("{count} boxes to go") }
 }
 
 /// A finished box.
@@ -130,20 +133,20 @@ pub struct BoxDone {
 /// The running line after each finished box.
 pub fn box_done(done: &BoxDone) -> String {
     let taken = done.minutes.map(|minutes| format!(" in {}", time::length(minutes))).unwrap_or_default();
-    let mut box_parts = vec![format!("{} DOA of {}", done.died, done.listed)];
+    let mut box_parts = vec![format!("{} DOA of {} fish", done.died, done.listed)];
     if done.short > 0 {
         box_parts.push(format!("{} short", done.short));
     }
     let to_go = match done.boxes_to_go {
         0 => "last box done".to_owned(),
-        count => boxes_to_go(count),
+        count => super::to_go(count),
     };
     format!(
-        "box {} done{taken}: {}. So far {} living of {} listed, {to_go}",
+        "box {} done{taken}: {}. So far {} counted alive of {} listed, {to_go}",
         done.name,
         box_parts.join(", "),
-        done.living,
-        done.night_listed
+        thousands(done.living.into()),
+        thousands(done.night_listed.into())
     )
 }
 
@@ -193,7 +196,10 @@ fn group(line: &GroupLine) -> String {
         facts.push(format!("{} DAA", line.daa));
     }
     let facts = if facts.is_empty() { String::new() } else { format!(" ({})", facts.join(", ")) };
-    format!("{} {}{facts}", line.living, line.species)
+    match line.living {
+        0 => format!("no living {}{facts}", line.species),
+        living => format!("{living} {}{facts}", line.species),
+    }
 }
 
 /// Deaths were said of a tank or tray that has no fish in the books.
@@ -229,9 +235,9 @@ pub struct MovedLine {
 /// "36 moved; box 7: 36 of 40 placed, 4 DOA, balanced".
 pub fn moved(line: &MovedLine) -> String {
     let mut parts = vec![match line.presumed {
-        0 => format!("{} moved", line.moved),
-        some if some == line.moved => format!("{} moved, not counted yet", line.moved),
-        some => format!("{} moved, {some} of them not counted yet", line.moved),
+        0 => format!("{} fish moved", line.moved),
+        some if some == line.moved => format!("{} fish moved, not counted yet", line.moved),
+        some => format!("{} fish moved, {some} of them not counted yet", line.moved),
     }];
     if line.stopped > 0 {
         parts.push(format!("{} cleared there are on hold again", line.stopped));
@@ -297,23 +303,26 @@ pub fn cleared(conditions: &[ConditionLine], past_policy: bool) -> String {
         .iter()
         .map(|line| if line.met { line.words.clone() } else { format!("not met: {}", line.words) })
         .collect();
-    let head = if past_policy { "cleared past the policy, your reason kept" } else { "cleared, buyers told" };
-    format!("{head}. {}", words.join("; "))
+    let head = if past_policy { "cleared for sale past the policy, your reason is kept" } else { "cleared for sale" };
+    if words.is_empty() { head.to_owned() } else { format!("{head} ({})", words.join("; ")) }
 }
 
 /// Fish are promised.
 pub fn reserved(species: &str, left: u32) -> String {
-    format!("reserved; {left} {species} still free")
+    match left {
+        0 => format!("no {species} left free"),
+        left => format!("{left} {species} still free"),
+    }
 }
 
 /// Fish left.
 pub fn shipped(count: u32, buyer: &str, vessel: &str) -> String {
-    format!("{count} gone to {buyer}; {vessel}")
+    format!("{count} fish gone to {buyer}; {vessel}")
 }
 
 /// A box was passed on unopened.
 pub fn passed_on(count: u32, buyer: &str, to_go: usize) -> String {
-    format!("passed on unopened to {buyer}, {count} fish as listed, {}", boxes_to_go(to_go))
+    format!("passed on unopened to {buyer}, {count} fish as listed, {}", super::to_go(to_go))
 }
 
 /// The basis of an ammonia reading; where the site never set it, it is taken as N, and asked about once.
@@ -324,9 +333,7 @@ pub fn water(water: &Water, basis: Option<AmmoniaBasis>, ask: bool) -> String {
     match basis {
         Some(AmmoniaBasis::Nitrogen) => "ammonia as N".to_owned(),
         Some(AmmoniaBasis::Ammonia) => "ammonia as NH3".to_owned(),
-        None if ask => {
-            "ammonia taken as N. Does your kit say N or NH3? Put it into the settings: kit.ammonia".to_owned()
-        }
+        None if ask => "ammonia taken as N. Does your kit say N or NH3? Set kit.ammonia".to_owned(),
         None => "ammonia taken as N".to_owned(),
     }
 }
@@ -338,26 +345,27 @@ pub fn no_list_yet() -> String {
 
 /// A consignment moved on.
 pub fn arrived(supplier: &str, hours: Option<i64>, boxes: usize) -> String {
-    let boxes = if boxes == 1 { "1 box".to_owned() } else { format!("{boxes} boxes") };
+    let boxes = super::to_go(boxes);
     let bagged = hours.map(|hours| format!("{hours} h in the bag")).unwrap_or_default();
     super::join(&[supplier, &boxes, &bagged])
 }
 
 /// Vessels were declared.
 pub fn declared(count: usize, kind: VesselKind, all: usize) -> String {
-    let kind = match kind {
-        VesselKind::Tank => "tanks",
-        VesselKind::Tray => "trays",
-        VesselKind::Tub => "tubs",
-        VesselKind::Sump => "sumps",
-        VesselKind::Tap => "taps",
+    let (one, many) = match kind {
+        VesselKind::Tank => ("tank", "tanks"),
+        VesselKind::Tray => ("tray", "trays"),
+        VesselKind::Tub => ("tub", "tubs"),
+        VesselKind::Sump => ("sump", "sumps"),
+        VesselKind::Tap => ("tap", "taps"),
     };
-    if count == all { format!("{all} {kind} here") } else { format!("{all} {kind} here now") }
+    let all_of_them = super::counted(u64::try_from(all).unwrap_or(u64::MAX), one, many);
+    if count == all { format!("{all_of_them} here") } else { format!("{all_of_them} here now") }
 }
 
 /// A message was taken back.
 pub fn undone(what: &str) -> String {
-    format!("taken back: {what}")
+    if what.is_empty() { "taken back".to_owned() } else { format!("taken back: {what}") }
 }
 
 /// What is named when an import is taken back.
@@ -437,7 +445,7 @@ pub fn nothing_recorded() -> String {
 
 /// Deaths of which nobody knows the fish.
 pub fn undetermined(clause: &str) -> String {
-    format!("{clause}, which fish not told, in no claim")
+    format!("{clause}, not known of which fish, in no claim")
 }
 
 /// A stock-take was not booked.
@@ -464,29 +472,29 @@ pub fn box_standing(name: &str, standing: &Standing) -> String {
 pub fn box_standing_fish(standing: &Standing, fish: u32, to_go: usize) -> String {
     let meaning = match standing {
         Standing::Expected => format!("{fish} fish expected in it"),
-        Standing::Late => format!("{fish} fish late, not short, until a lead says lost"),
+        Standing::Late => format!("{fish} fish late, not short unless a lead says lost"),
         Standing::Lost => format!("{fish} fish short"),
         Standing::PassedOn(_) => format!("{fish} fish"),
     };
-    format!("{meaning}, {}", boxes_to_go(to_go))
+    format!("{meaning}, {}", super::to_go(to_go))
 }
 
 /// A buyer's firm is known.
 pub fn buyer_known(name: &str) -> String {
-    format!("buyer {name}. Enrol its person: enrol NAME for {name}")
+    format!("buyer {name} is known. Enrol its person: enrol NAME for {name}")
 }
 
 /// A person is enrolled.
 pub fn enrolled(name: &str, role: Role, buyer: Option<&str>) -> String {
     match buyer {
         Some(buyer) => format!("{name} buys for {buyer}"),
-        None => format!("{name} is {}", role.name()),
+        None => format!("{name} is enrolled as {}", role.name()),
     }
 }
 
 /// A person lost access.
 pub fn removed(name: &str) -> String {
-    format!("{name} is out")
+    format!("{name} is no longer enrolled")
 }
 
 /// A lot has a price.
@@ -537,7 +545,11 @@ pub fn why_first(pinned: bool, doa_share: f64, delicate: bool, hours: Option<i64
         why.push("a lead wants it first".to_owned());
     }
     if doa_share > 0.0 {
-        why.push(format!("{:.0} % DOA of the same fish so far", doa_share * 100.0));
+        let percent = doa_share * 100.0;
+        why.push(match percent {
+            ..1.0 => "under 1 % DOA of the same fish so far".to_owned(),
+            _ => format!("{percent:.0} % DOA of the same fish so far"),
+        });
     }
     if delicate {
         why.push("delicate fish".to_owned());

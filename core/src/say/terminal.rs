@@ -60,7 +60,7 @@ pub fn speaking_as(name: &str, of: Role, chat: Option<&str>) -> String {
 
 /// A name that is not enrolled, and how a lead enrols it.
 pub fn not_enrolled(name: &str) -> String {
-    format!("{name} is not enrolled. A lead types: enrol {name} crew")
+    format!("{name} is not enrolled. A lead types: enrol {name} as crew")
 }
 
 /// The enrolled people.
@@ -120,6 +120,11 @@ pub fn too_long(limit: u32) -> String {
     format!("That is over {limit} characters, the limit of this site. A long packing list is better sent with /file.")
 }
 
+/// It cannot go on while somebody is typing.
+pub fn stopping() -> &'static str {
+    "This cannot go on: nothing more can be recorded. Press Enter to leave and to read why."
+}
+
 /// The last word.
 pub fn goodbye() -> &'static str {
     "Everything you were answered is on disk. Good night."
@@ -177,7 +182,7 @@ mod tests {
     fn changing_the_speaker_says_where_one_is() {
         assert_snapshot!(speaking_as("sam", Role::Buyer, Some("Reef & River")), @"You are sam (buyer), in the chat Reef & River.");
         assert_snapshot!(speaking_as("ana", Role::Crew, None), @"You are ana (crew).");
-        assert_snapshot!(not_enrolled("ben"), @"ben is not enrolled. A lead types: enrol ben crew");
+        assert_snapshot!(not_enrolled("ben"), @"ben is not enrolled. A lead types: enrol ben as crew");
         assert_snapshot!(people([("ana", Role::Crew), ("olga", Role::Office)].into_iter()), @"ana (crew), olga (office)");
     }
 

@@ -101,6 +101,17 @@ impl Lines {
         Some(typed)
     }
 
+    /// Waits for the line that is being typed, because a keyboard that is left in the middle of one stays in a state in
+    /// which the shell cannot be used. `words` ask for it.
+    pub(super) fn settle(&mut self, words: &str) {
+        if self.asked {
+            self.print(words);
+            // Either way nobody reads the keyboard any more.
+            let _ = self.typed.recv();
+            self.asked = false;
+        }
+    }
+
     /// Prints lines.
     pub(super) fn print(&mut self, text: &str) {
         (self.print)(text);

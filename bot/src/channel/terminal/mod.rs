@@ -49,11 +49,13 @@ pub fn chat(desk: &mut dyn Desk, folder: &Path, lists: Lists, limits: &Limits) -
     let login = ["USER", "LOGNAME", "USERNAME"].iter().find_map(|name| std::env::var(name).ok());
     let mut terminal = Terminal::new(lines, folder.to_path_buf(), lists, limits.clone(), Utc::now);
     open(desk, &mut terminal, login, keyboard)?;
-    serve(desk, &mut terminal)?;
-    if keyboard {
-        terminal.lines.print(say::goodbye());
+    let served = serve(desk, &mut terminal);
+    match &served {
+        Ok(()) if keyboard => terminal.lines.print(say::goodbye()),
+        Err(_) if keyboard => terminal.lines.settle(say::stopping()),
+        _ => {}
     }
-    Ok(())
+    served
 }
 
 /// Enrols the first lead of a new house, and seats somebody at the keyboard.

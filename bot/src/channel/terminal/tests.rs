@@ -194,7 +194,7 @@ fn another_person_takes_the_keyboard_and_a_stranger_does_not() {
     assert_snapshot!(typed("/as ANA\nhi\n/as ben\nhi\n/as sam\nwhat have you got\n/as"), @r"
     You are ana (crew).
     ana: hi
-    ben is not enrolled. A lead types: enrol ben crew
+    ben is not enrolled. A lead types: enrol ben as crew
     ana: hi
     You are sam (buyer), in the chat Reef & River.
     sam: what have you got

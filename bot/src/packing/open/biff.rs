@@ -103,3 +103,27 @@ impl<'a, 'bytes> Cursor<'a, 'bytes> {
         Some(String::from_utf16_lossy(&units))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_string_cut_in_two_goes_on_with_its_own_width() {
+        // Five letters: two narrow ones before the cut, then three wide ones; after them a second string.
+        let first: &[u8] = &[5, 0, 0, b'N', b'e'];
+        let second: &[u8] = &[1, b'o', 0, b'n', 0, 0x61, 0x01, 1, 0, 0, b'M'];
+        let pieces = [first, second];
+        let mut cursor = Cursor::new(&pieces, 0);
+        assert_eq!(cursor.string().as_deref(), Some("Neonš"));
+        assert_eq!(cursor.string().as_deref(), Some("M"));
+        assert_eq!(cursor.string(), None);
+    }
+
+    #[test]
+    fn records_take_their_continuations_with_them_and_end_at_a_cut() {
+        let stream = [0xfc, 0, 1, 0, 7, 0x3c, 0, 2, 0, 8, 9, 0x0a, 0, 0, 0, 0x03, 0x02, 9, 0, 1];
+        let kinds: Vec<(u16, usize)> = records(&stream, 0).map(|record| (record.kind, record.pieces.len())).collect();
+        assert_eq!(kinds, [(0xfc, 2), (0x0a, 1)]);
+    }
+}

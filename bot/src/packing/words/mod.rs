@@ -226,6 +226,7 @@ pub fn phrase(text: &str) -> Vec<String> {
                 rest.next();
                 joined.push("ctn".to_owned());
             }
+            (Some("p"), "o", _) => *joined.last_mut().expect("there is a last word") = "po".to_owned(),
             (Some("g"), "w" | "wt", _) => *joined.last_mut().expect("there is a last word") = "gw".to_owned(),
             (Some("n"), "w" | "wt", _) => *joined.last_mut().expect("there is a last word") = "nw".to_owned(),
             (Some("sub"), "total" | "totals", _) => {

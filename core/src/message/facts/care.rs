@@ -83,7 +83,8 @@ impl Message<'_> {
     /// "recheck A1 in 40 min", "look at A12 again in 2h", "b3 check @ 0515".
     pub(super) fn rechecks(&mut self, start: usize, end: usize, facts: &mut Vec<Fact>) {
         let mood = self.mood.get(start).copied().unwrap_or(Mood::Report);
-        if start >= end || matches!(mood, Mood::Question | Mood::Condition) {
+        let requested = self.layer(start, end, "mood").any(|layer| layer.meaning.value == "order");
+        if start >= end || mood == Mood::Condition || (mood == Mood::Question && !requested) {
             return;
         }
         let trigger = (start..end).find(|n| self.key(*n, "recheck"));
@@ -134,6 +135,13 @@ impl Message<'_> {
                 && self.item(n + 2).is_none_or(|item| matches!(item.what, What::Mark(_) | What::Line))
                 && time.is_none()
         });
+        // "again in 45" are minutes; of "in 2" one cannot be sure.
+        if let Some(n) = unitless
+            && let Some(minutes) = self.items[n + 1].whole().filter(|minutes| (5..=240).contains(minutes))
+        {
+            time = Some((When::In(minutes), n, n + 2));
+        }
+        let unitless = unitless.filter(|_| time.is_none());
         let plan = mood == Mood::Plan || mood == Mood::Order;
         let facts_inside = (start..end).any(|n| self.value(n, "state").is_some() || self.value(n, "sign").is_some());
         match (&time, strong) {
@@ -192,8 +200,8 @@ impl Message<'_> {
         if (start..end).any(|n| matches!(self.items[n].what, What::Buyer(_))) {
             return;
         }
-        // "hold on a sec" holds nothing.
-        if self.text_at(at + 1) == "on" && self.place(at + 2).is_none() {
+        // "hold on a sec" and "hold off" hold nothing.
+        if matches!(self.text_at(at + 1), "on" | "off") && self.place(at + 2).is_none() {
             return;
         }
         let keep = self.key(at, "keep");
@@ -250,10 +258,19 @@ impl Message<'_> {
             }
             n += 1;
         }
+        // "24h hold"
+        if hours.is_none() && until.is_none() && doubt.is_none() {
+            hours = (start..at)
+                .find_map(|n| self.minutes(n))
+                .filter(|(_, end)| *end <= at)
+                .map(|(minutes, _)| minutes / 60.0);
+        }
         // The day may stand behind a comma or a full line: "hold A12, till friday".
         let timed = hours.is_some() || until.is_some() || doubt.is_some();
         let quarantine = self.text_at(at).starts_with("quarantin");
         if keep && !(timed || back) {
+            // "keep A1 warm" wishes; it tells nothing of the fish.
+            self.take(at, end);
             return;
         }
         if keep && hours.is_some() && until.is_none() && !back && own.is_none() {
@@ -310,6 +327,17 @@ impl Message<'_> {
                 || self.negated(at)
                 || self.is_not_yet(at, to)
             {
+                continue;
+            }
+            // "clear eyes" is no release.
+            let behind = at + 1;
+            let noun = behind < to
+                && self.place(behind).is_none()
+                && (self.is_foreign(behind)
+                    || self.value(behind, "sign").is_some()
+                    || self.value(behind, "measure").is_some())
+                && !release;
+            if noun {
                 continue;
             }
             // "release 30 into A12" is a move.

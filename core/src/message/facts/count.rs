@@ -295,6 +295,16 @@ impl Message<'_> {
             return Some(end);
         }
         *last_state = Some(state);
+        // "3 2 dead": two numbers, and no telling which.
+        let stray = at > 0
+            && self.item(at - 1).is_some_and(|item| item.number().is_some())
+            && self.free(at - 1)
+            && self.item(at).is_some_and(|item| item.number().is_some())
+            && self.clause.get(at - 1) == self.clause.get(at);
+        if stray {
+            facts.push(self.how_many(count, state, at, end));
+            return Some(end);
+        }
         // "2 of 60 short", "2 short of 60"
         count.of = of;
         if self.key(end, "of")
@@ -429,6 +439,10 @@ impl Message<'_> {
         let value = self.value(here, "sign").or_else(|| self.value(here, "sign?")).filter(|_| self.free(here))?;
         let sign = sign_of(value)?;
         if amount.rest {
+            // "rest ok" adds nothing; that the rest feed is news.
+            if sign != Sign::Well && self.trusted(at, true) {
+                facts.push(Fact::new(Act::Observe { at: nowhere(), signs: BTreeSet::from([sign]) }, at, here + 1));
+            }
             return Some(here + 1);
         }
         if amount.nil || self.negation_between(amount.end, here) {
@@ -658,6 +672,11 @@ impl Message<'_> {
         let (start, _) = self.sentence_bounds(at);
         let read = |fact: &Fact| matches!(fact.said.act, Act::Reading(_)) && fact.first >= start;
         let plain = matches!(self.text_at(at), "ok" | "okay" | "good" | "fine" | "perfect" | "great" | "spot");
+        // "ph fine" is said of the water's number, not of fish.
+        let named = (from..at).any(|n| self.value(n, "measure").is_some());
+        if plain && named {
+            return true;
+        }
         let in_clause = facts.iter().any(|fact| read(fact) && fact.first >= from && fact.end <= to);
         let before = from > start
             && !self.has_place(from, to)
@@ -724,6 +743,15 @@ impl Message<'_> {
                 facts.push(Fact::new(Act::Count(count), at, end));
                 return Some(end);
             }
+        }
+        // "yoyos instead"
+        if self.key(at + 1, "instead")
+            && self.has_place(self.clause_bounds(at).0, at)
+            && let Some(got) = name(at)
+        {
+            count.got = Some(got);
+            facts.push(Fact::new(Act::Count(count), at, at + 2));
+            return Some(at + 2);
         }
         if self.key(at, "not") && listed(at + 1) {
             let got_at = skip(at + 2);

@@ -144,8 +144,15 @@ impl Message<'_> {
     pub(crate) fn trusted(&self, at: usize, soft: bool) -> bool {
         let (start, end) = self.sentence_bounds(at);
         let (from, to) = self.clause_bounds(at);
-        if self.has_place(from, to) {
+        let told = (from..to).any(|n| self.place(n).is_some() && !(soft && self.is_pointer(n)));
+        if told {
             return true;
+        }
+        let belongs = self
+            .layer(from, to, "self")
+            .any(|layer| matches!(self.tokens[layer.first].text.as_str(), "my" | "your" | "his" | "mine" | "yours"));
+        if belongs {
+            return false;
         }
         let aside = self.layer(start, end, "aside").next().is_some();
         if aside {
@@ -153,6 +160,7 @@ impl Message<'_> {
         }
         let placed = self.has_place(start, end);
         if soft {
+            let placed = (start..end).any(|n| self.place(n).is_some() && !self.is_pointer(n));
             return placed || (from..to).all(|n| self.is_fishy(n));
         }
         let foreign = (from..to).filter(|at| self.is_foreign(*at)).count();
@@ -160,6 +168,11 @@ impl Message<'_> {
             .layer(from, to, "self")
             .any(|layer| !matches!(self.tokens[layer.first].text.as_str(), "i" | "my" | "our" | "me"));
         foreign <= if placed { 4 } else { 2 } && !(own && foreign > 0)
+    }
+
+    /// "here" and "there" may as well be the room that people sit in.
+    fn is_pointer(&self, at: usize) -> bool {
+        matches!(self.text_at(at), "here" | "there" | "in" | "over")
     }
 
     /// Whether a word can stand in a clause about fish that names no place: signs, numbers, fish, fillers.

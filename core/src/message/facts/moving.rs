@@ -23,6 +23,7 @@ struct Load {
     verb: bool,
     rest: bool,
     all: bool,
+    each: bool,
 }
 
 impl Message<'_> {
@@ -70,7 +71,8 @@ impl Message<'_> {
             && self.place(at + 1).is_some();
         let into = self.key(at, "into") || strong_into;
         let to = self.key(at, "to");
-        let inside = self.any_key(at, &["in", "on"]);
+        let went = matches!(self.text_at(at), "went" | "gone") && self.key(at, "dose");
+        let inside = self.any_key(at, &["in", "on"]) || went;
         if !(into || to || inside) || !self.free(at) || !self.reports(at) {
             return None;
         }
@@ -122,6 +124,12 @@ impl Message<'_> {
                 || self.any_key(behind, &["and", "now", "from", "done", "but"])
                 || self.is_glue(behind)
                     && self.item(behind + 1).is_none_or(|item| matches!(item.what, What::Mark(_) | What::Line));
+            let bare = load.species.is_none() && !load.fishy && load.count.is_some();
+            if self.key(at, "on") && bare && !load.verb
+                || (from_clause..at).any(|n| self.key(n, "swapweak")) && !load.verb
+            {
+                return None;
+            }
             let put = matches!(self.text_at(load.first.saturating_sub(1)), "put")
                 || matches!(self.text_at(load.first), "put");
             let counted_before = facts.iter().any(|fact| matches!(fact.said.act, Act::Count(_)));
@@ -139,13 +147,27 @@ impl Message<'_> {
         if !moves || !self.trusted(at, false) {
             return None;
         }
-        let end = if named_behind.is_some() { behind + 2 } else { behind };
+        let mut end = if named_behind.is_some() { behind + 2 } else { behind };
         let (destination_place, doubt) = match mention.places.as_slice() {
             _ if mention.unknown => (nowhere(), Some((Doubt::WhereTo, Wanted::Place))),
             [place] => (place.clone(), None),
+            _ if load.each && load.count.is_some() => (mention.places[0].clone(), None),
             _ => (nowhere(), Some((Doubt::WhereTo, Wanted::Place))),
         };
         let mut count = load.count;
+        // "from tray 1 to A3 10 fish"
+        let mut fishy = load.fishy;
+        if count.is_none()
+            && !load.rest
+            && let Some(n) = self.item(end).and_then(|item| item.whole()).filter(|_| self.free(end))
+        {
+            let fish = self.value(end + 1, "fish").is_some() || self.value(end + 1, "unit") == Some("pcs");
+            if fish || self.item(end + 1).is_none_or(|item| matches!(item.what, What::Mark(',' | '.') | What::Line)) {
+                count = Some(n);
+                fishy = true;
+                end += 1 + usize::from(fish);
+            }
+        }
         let explicit_from = named_behind.or_else(|| load.from.clone().filter(|_| true));
         let mut unknown_from = explicit_from.as_ref().is_some_and(|mention| mention.unknown);
         let carried = match context.carried.as_slice() {
@@ -169,7 +191,7 @@ impl Message<'_> {
             from = explicit_from.as_ref().and(from).or_else(|| last_from.clone()).or(held.clone());
         }
         // A bare number is that box if the house has it, unless the fish's place is known otherwise.
-        if let Some(n) = count.filter(|_| !load.fishy && load.species.is_none() && from.is_none()) {
+        if let Some(n) = count.filter(|_| !fishy && load.species.is_none() && from.is_none()) {
             let is_box = self.vocabulary.boxes.as_ref().is_some_and(|boxes| boxes.contains_key(&n));
             let elsewhere =
                 carried.as_ref().is_some_and(|place| box_of(place) != Some(n) && *place != destination_place);
@@ -191,6 +213,14 @@ impl Message<'_> {
             None => {}
         }
         unknown_from |= several_from && count.is_some();
+        if load.each && doubt.is_none() {
+            for to in mention.places.iter().skip(1) {
+                let act = Act::Move { to: to.clone(), from: from.clone(), count, species: species.clone(), fix: false };
+                let mut fact = Fact::new(act, load.first, end);
+                fact.bind = Bind::Settled;
+                facts.push(fact);
+            }
+        }
         let mut push = |from: Option<Place>, doubt| {
             let act = Act::Move { to: destination_place.clone(), from, count, species: species.clone(), fix: false };
             let mut fact = Fact::new(act, load.first, end);
@@ -236,6 +266,7 @@ impl Message<'_> {
                 || self.place(n).is_some()
                 || matches!(self.items[n].what, What::Mark(_) | What::Crew)
                 || self.layer_at(n, "self").is_some()
+                || self.layer_at(n, "fix").is_some()
                 || self.any_key(n, &["and", "then", "but", "from"])
                 || self.used.get(n).is_some_and(|used| *used)
         })
@@ -303,7 +334,9 @@ impl Message<'_> {
                     load.all = true;
                     load.first = n;
                 }
-                _ if item.value("vague").is_some() => {
+                _ if self.key(n, "each") => load.each = true,
+                // "half of tray 1" is a number that nobody has counted.
+                _ if item.value("vague").is_some() || item.value("fraction").is_some() => {
                     load.vague = true;
                     load.first = n;
                 }
@@ -320,7 +353,7 @@ impl Message<'_> {
                         .items
                         .get(n + 1)
                         .is_some_and(|next| matches!(next.what, What::Species(_)) || next.value("fish").is_some()) => {}
-                _ if self.any_key(n, &["from", "away", "of", "and", "then", "dose"])
+                _ if self.any_key(n, &["from", "away", "of", "out", "back", "and", "then", "dose"])
                     || self.is_glue(n)
                     || self.layer_at(n, "self").is_some() =>
                 {
@@ -364,7 +397,11 @@ impl Message<'_> {
             let source = place.and_then(|mention| {
                 mention.places.first().filter(|_| !mention.unknown && mention.places.len() == 1).cloned()
             });
-            let act = Act::Move { to: nowhere(), from: source, count: numbered, species: None, fix: false };
+            let fish = (at + 1..to.min(at + 4)).find_map(|n| match &self.items[n].what {
+                What::Species(fish) if fish.len() == 1 => fish.first().cloned(),
+                _ => None,
+            });
+            let act = Act::Move { to: nowhere(), from: source, count: numbered, species: fish, fix: false };
             let mut fact = Fact::new(act, at, at + 1);
             fact.bind = Bind::Settled;
             fact.doubt = Some((Doubt::WhereTo, Wanted::Place));

@@ -101,7 +101,31 @@ impl Message<'_> {
         {
             return;
         }
+        let pairs = self.pairs(start, end);
+        if pairs.len() > 1 && deal.place.is_none() && !deal.vague {
+            for (count, species) in pairs {
+                let one =
+                    Deal { count: Some(count), species: Some(species), buyer: deal.buyer.clone(), ..Deal::default() };
+                self.reservation(&one, None, start, end, facts);
+            }
+            return;
+        }
         self.reservation(&deal, None, start, end, facts);
+    }
+
+    /// "20 swords and 12 platies": each number with the fish behind it.
+    fn pairs(&self, start: usize, end: usize) -> Vec<((usize, u32), Vec<String>)> {
+        (start..end)
+            .filter_map(|n| {
+                let count = self.items[n].whole()?;
+                let fish = (n + 1..end.min(n + 4)).find(|m| matches!(self.items[*m].what, What::Species(_)))?;
+                let plain = (n + 1..fish).all(|m| self.is_glue(m) || self.value(m, "colour").is_some());
+                match (&self.items[fish].what, plain) {
+                    (What::Species(species), true) => Some(((n, count), species.clone())),
+                    _ => None,
+                }
+            })
+            .collect()
     }
 
     /// A buyer's own request, in any form.
@@ -128,6 +152,14 @@ impl Message<'_> {
             && !matches!(self.text_at(self.head(start)), "can" | "could" | "may")
             && deal.count.is_none_or(|_| self.layer(start, end, "aux").next().is_some())
         {
+            return;
+        }
+        let pairs = self.pairs(start, end);
+        if pairs.len() > 1 && deal.place.is_none() && !deal.vague && foreign <= 3 {
+            for (count, species) in pairs {
+                let one = Deal { count: Some(count), species: Some(species), ..Deal::default() };
+                self.reservation(&one, Some(buyer.clone()), start, end, facts);
+            }
             return;
         }
         let enough = (deal.count.is_some() || deal.vague) && (named || wants) && foreign <= 3;
@@ -180,6 +212,8 @@ impl Message<'_> {
             self.text_at(at),
             "shipped" | "despatched" | "dispatched" | "shipping" | "collected" | "picked" | "ship"
         );
+        let phrase = self.items[at].end - self.items[at].first > 1;
+        let explicit = explicit || (phrase && matches!(self.text_at(at), "sent" | "went" | "gone"));
         let collected = matches!(self.text_at(at), "collected" | "picked") && deal.buyer.is_none();
         let (from, _) = self.sentence_bounds(at);
         // A place named before in the sentence holds: "A12, 24 shipped to Reef".

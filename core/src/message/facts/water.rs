@@ -160,6 +160,13 @@ impl Message<'_> {
             return Some(Value { value: 0.0, bound: Bound::Exact, unit: None, end: at + 1 });
         }
         if self.value(at, "offchart").is_some() {
+            // "off the scale, 8+"
+            let skip = at + 1 + usize::from(self.mark(at + 1, ','));
+            if self.item(skip).is_some_and(|item| item.number().is_some())
+                && let Some(value) = self.water_value(skip).filter(|value| value.bound == Bound::Over)
+            {
+                return Some(value);
+            }
             return Some(Value { value: 0.0, bound: Bound::Doubtful, unit: None, end: at + 1 });
         }
         let value = self.item(at)?.number()?;
@@ -176,6 +183,12 @@ impl Message<'_> {
             end = next;
         }
         if self.mark(end, '+') && self.glued(end) {
+            bound = Bound::Over;
+            end += 1;
+        }
+        if self.text_at(end) == "plus"
+            && self.item(end + 1).is_none_or(|item| matches!(item.what, What::Mark(_) | What::Line))
+        {
             bound = Bound::Over;
             end += 1;
         }
@@ -352,10 +365,20 @@ impl Message<'_> {
         }
         // "sal 2 ppt" is salinity; "salt 2 g" never comes here.
         *last = self.push_reading(facts, measure, &value, at, value.end);
+        // "DO 5.5 mg/L 68%"
+        let mut end = value.end;
+        if measure == Measure::DoMgL
+            && let Some(second) = self.water_value(end + usize::from(self.mark(end, ',')))
+            && second.unit == Some("percent")
+            && value.unit != Some("percent")
+        {
+            self.push_reading(facts, measure, &second, end, second.end);
+            end = second.end;
+        }
         if let (Some((_, mention)), Some(fact)) = (own, facts.last_mut()) {
             fact.bind = Bind::Own(mention);
         }
-        Some(value.end)
+        Some(end)
     }
 
     fn ends_reading(&self, at: usize, value: &Value) -> bool {
@@ -379,11 +402,12 @@ impl Message<'_> {
 
     /// "3.5ppm amonia", "9 dgh", "75F", "19 degrees".
     fn value_first(&mut self, at: usize, facts: &mut Vec<Fact>, last: &mut Option<Measure>) -> Option<usize> {
-        let value = self.water_value(at)?;
         if self.value(at, "nil").is_some() {
             // "no ammonia", "zero nitrite"
             return self.nothing_of(at, facts, last);
         }
+        let value = self.water_value(at)?;
+
         let named = value.end + usize::from(self.key(value.end, "of"));
         let same = self.clause.get(named) == self.clause.get(at);
         let measure = self.value(named, "measure").filter(|_| same).and_then(measure_of);
@@ -473,9 +497,11 @@ impl Message<'_> {
             return None;
         }
         let value = self.water_value(at)?;
-        let closes =
-            self.item(value.end).is_none_or(|item| matches!(item.what, What::Mark(',' | '.' | ';' | '/') | What::Line))
-                || self.key(value.end, "and");
+        let closes = self.place(value.end).is_some()
+            || self
+                .item(value.end)
+                .is_none_or(|item| matches!(item.what, What::Mark(',' | '.' | ';' | '/') | What::Line))
+            || self.key(value.end, "and");
         if !closes || value.unit.is_some_and(|unit| !unit_fits(measure, unit)) {
             return None;
         }
@@ -574,7 +600,9 @@ impl Message<'_> {
                         && self.any_key(end, &["off", "out"])
                         && self.clause.get(end) == self.clause.get(at)
                 });
-            if !(strong || weak || share_off) {
+            let (first, last) = self.clause_bounds(at);
+            let talk = share_off && !self.has_place(first, last) && (first..last).any(|n| self.is_foreign(n));
+            if talk || !(strong || weak || share_off) {
                 continue;
             }
             let (from, to) = self.clause_bounds(at);
@@ -597,7 +625,7 @@ impl Message<'_> {
                 )
             };
             let ahead = near(self, if share_off { at } else { at + 1 });
-            let behind = (1..=5).filter(|back| at >= from + *back).find_map(|back| {
+            let behind = (1..=6).rev().filter(|back| at >= from + *back).find_map(|back| {
                 let n = at - back;
                 let (share, end) = self.free(n).then(|| self.share(n)).flatten()?;
                 let gap = (end..at).all(|n| {
@@ -606,7 +634,12 @@ impl Message<'_> {
                 (end <= at && gap && !matches!(share, Share::Unsaid)).then_some((n, share, end))
             });
             let unit_less_number = |found: &Option<(usize, Share, usize)>| found.is_some();
-            let amount = ahead.or(behind);
+            // "water changed in A1 and A2, 20% each"
+            let after = (strong && to < self.items.len() && self.clause.get(to) == Some(&(self.clause[at] + 1)))
+                .then(|| self.share(to).map(|(share, end)| (to, share, end)))
+                .flatten()
+                .filter(|(n, share, _)| self.free(*n) && !matches!(share, Share::Unsaid));
+            let amount = ahead.or(behind).or(after);
             // The common verbs need an amount, or the word water.
             let watery = (from..to).any(|n| self.value(n, "water").is_some());
             let replaced = watery
@@ -721,6 +754,12 @@ impl Message<'_> {
         (!(self.mark(unit + 1, '/') && self.glued(unit + 1))).then_some((value, Some(found), unit + 1))
     }
 
+    /// The words of these items as they were typed, in lower case.
+    fn as_typed(&self, from: usize, to: usize) -> String {
+        let (first, last) = (self.items[from].first, self.items[to - 1].end - 1);
+        self.text[self.tokens[first].start..self.tokens[last].end].to_lowercase()
+    }
+
     /// Whether a verb of dosing stands in the clause.
     fn dose_verb(&self, at: usize) -> bool {
         let (from, to) = self.clause_bounds(at);
@@ -806,15 +845,26 @@ impl Message<'_> {
         if !(verb || placed) || self.layer(from, to, "aside").next().is_some() || (unnamed && !verb) {
             return None;
         }
+        // "metronidazole 250mg": a word by itself before the amount.
+        if at > from
+            && self.is_unknown(at - 1)
+            && self.is_foreign(at - 1)
+            && self.free(at - 1)
+            && !self.is_foreign(name)
+        {
+            let product = self.as_typed(at - 1, at);
+            self.take(at - 1, end);
+            facts.push(self.dose_fact(Some(product), Some(amount), unit, at - 1, end));
+            return Some(end);
+        }
         // Any other product as typed.
         let mut last = name;
         while last < to && last < name + 3 && self.is_foreign(last) && self.value(last, "known").is_none() {
             last += 1;
         }
         if last > name {
-            let (first, behind) = (self.items[name].first, self.items[last - 1].end);
-            let words: Vec<&str> = self.tokens[first..behind].iter().map(|token| token.text.as_str()).collect();
-            facts.push(self.dose_fact(Some(words.join(" ")), Some(amount), unit, at, last));
+            let product = self.as_typed(name, last);
+            facts.push(self.dose_fact(Some(product), Some(amount), unit, at, last));
             return Some(last);
         }
         let says_nothing_else =
@@ -837,6 +887,7 @@ impl Message<'_> {
             || self.mark(number, '=')
             || self.is_glue(number)
             || self.value(number, "about").is_some()
+            || (number == at + 1 && self.place(number).is_some())
         {
             number += 1;
             if number > at + 4 {
@@ -855,6 +906,12 @@ impl Message<'_> {
                 facts.push(self.dose_fact(Some(product.to_owned()), Some(amount), unit, at, end));
             }
             return Some(end);
+        }
+        // "salt 35 ppt" measures, it doses nothing.
+        if self.item(number).is_some_and(|item| item.number().is_some())
+            && self.value(number + 1, "unit").is_some_and(|unit| matches!(unit, "ppt" | "percent" | "mgl"))
+        {
+            return Some(at + 1);
         }
         let placed = self.has_place(from, to);
         let foreign = (from..to).filter(|n| self.is_foreign(*n)).count();

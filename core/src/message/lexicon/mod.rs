@@ -33,7 +33,8 @@ const LAYERED: [&str; 18] = [
 ];
 
 /// Classes whose longer words are understood with a slip of the finger.
-const FORGIVING: [&str; 8] = ["state", "sign", "sign?", "measure", "product", "key", "arrive", "water"];
+const FORGIVING: [&str; 10] =
+    ["state", "sign", "sign?", "measure", "product", "key", "arrive", "water", "unit", "weekday"];
 
 /// One meaning: its class and the value in that class.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -127,6 +128,11 @@ impl Lexicon {
         self.words.contains(word)
     }
 
+    /// Whether a word is known for no more than being no slip of the finger, so that it may well name a fish ("zebra").
+    pub(crate) fn is_everyday(&self, text: &[Token], at: usize) -> bool {
+        self.plain(text, at, false).is_some_and(|(meanings, _)| meanings.iter().all(|meaning| meaning.class == "known"))
+    }
+
     /// The longest plain phrase that starts at `at`, and how many tokens it takes.
     pub(crate) fn plain(&self, text: &[Token], at: usize, behind_number: bool) -> Option<(&[Meaning], usize)> {
         longest(&self.plain, text, at, |meanings| {
@@ -163,7 +169,7 @@ impl Lexicon {
                     (4, 4) => usize::from(same_letters(known, word)),
                     (4, 5) => 1,
                     (4, _) | (_, 4) => 0,
-                    (8.., 8..) => 2,
+                    (9.., 9..) => 2,
                     _ => 1,
                 };
                 (distance <= allowed).then_some((distance, known.as_str()))

@@ -1,0 +1,79 @@
+use super::lines;
+use crate::message::{Choice, Place};
+use crate::say::question::*;
+
+fn names(names: &[&str]) -> Vec<String> {
+    names.iter().map(|name| (*name).to_owned()).collect()
+}
+
+fn tray() -> Place {
+    Place::Tray { tray: "3".into() }
+}
+
+#[test]
+fn each_question_names_its_place_and_ends_as_one() {
+    let bag = Place::Bag { number: 7, bag: 2 };
+    let said = [
+        which_consignment(7, &names(&["Rio Claro", "Blue Delta"])),
+        which_supplier(&names(&["Rio Claro", "Blue Delta"])),
+        new_vessel("A13", false),
+        new_vessel("4", true),
+        left_in_box(7, &[("7.2".into(), 40), ("7.3".into(), 1)]),
+        which_fish(&tray(), &names(&["clown loach", "yoyo loach"])),
+        which_fish(&bag, &names(&["clown loach", "yoyo loach"])),
+        which_bag(7, 3),
+        which_bag(7, 1),
+        extra("7.2", 44, 40, 4),
+        extra("box 7", 41, 40, 1),
+        unaccounted(&tray(), "clown loach", 30, 36),
+        surplus(&tray(), "clown loach", 4),
+        move_from(&tray()),
+        move_from_which("clown loach", &[bag, tray()]),
+        which_lot(&Place::Tank { tank: "A12".into() }, &[43, 44]),
+        which_buyer(&names(&["Reef & River", "Blue Door"])),
+        which_species("Rio Claro", "Botia", &names(&["clown loach", "yoyo loach"])),
+    ];
+    assert!(said.iter().all(|question| question.ends_with('?')));
+    insta::assert_snapshot!(lines(said), @r#"
+    Whose box 7: Rio Claro or Blue Delta?
+    Which consignment: Rio Claro or Blue Delta?
+    No tank A13 here yet. Add it?
+    No tray 4 here yet. Add it?
+    Box 7, not counted: 40 in 7.2, 1 in 7.3. Short, all there as listed, or not done yet?
+    Tray 3: which fish, clown loach or yoyo loach?
+    7.2: which fish, clown loach or yoyo loach?
+    Box 7 has 3 bags. Which one?
+    Box 7 has 1 bag. Which one?
+    7.2: 44 seen, 40 on the list. 4 extra?
+    Box 7: 41 seen, 40 on the list. 1 extra?
+    Tray 3: 30 clown loach, the books say 36. Book 6 as unaccounted?
+    Tray 3: 4 more clown loach than in the books. Extra?
+    Into tray 3 from where?
+    Clown loach are in 7.2 and tray 3. From which?
+    A12 holds lot 43 and lot 44. Which one?
+    To whom: Reef & River or Blue Door?
+    Rio Claro lists "Botia": clown loach or yoyo loach?
+    "#);
+}
+
+#[test]
+fn the_ways_to_answer_do_not_overlap() {
+    let all = [yes_no(), left_choices(), import_choices(), vec![undetermined()], vec![as_listed_name()]];
+    for choices in &all {
+        let mut words: Vec<&String> = choices.iter().flat_map(|choice: &Choice| &choice.words).collect();
+        let said = words.len();
+        words.sort();
+        words.dedup();
+        assert_eq!(words.len(), said, "{choices:?}");
+        assert!(words.iter().all(|word| **word == word.to_lowercase()), "{choices:?}");
+    }
+    let labels =
+        all.iter().map(|choices| choices.iter().map(|choice| choice.label.as_str()).collect::<Vec<_>>().join(" / "));
+    insta::assert_snapshot!(lines(labels), @r"
+    yes / no
+    short / all there / not done yet
+    import / leave it
+    can't tell
+    as listed
+    ");
+}
