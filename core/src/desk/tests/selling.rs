@@ -23,7 +23,7 @@ fn rested() -> Night {
 
 fn cleared() -> Night {
     let mut night = rested();
-    has(&night.says("lea", "clear A2"), &["cleared, buyers told", "rested"]);
+    has(&night.says("lea", "clear A2"), &["cleared for sale", "rested"]);
     night
 }
 
@@ -52,7 +52,7 @@ fn a_lead_clears_past_the_policy_with_a_reason_which_is_kept() {
     night.says("ana", "8 into A2");
     has(
         &night.says("lea", "clear A2 anyway regular customer waits"),
-        &["past the policy, your reason kept", "not met"],
+        &["past the policy, your reason is kept", "not met"],
     );
     assert_eq!(night.books().cleared, 100);
     let kept = night.state.entries.values().any(|entry| format!("{:?}", entry.what).contains("regular customer waits"));
@@ -74,10 +74,10 @@ fn a_reservation_is_cut_by_deaths_and_the_buyer_and_the_lead_are_told() {
     has(&night.says("rita", "can we get 60 neons"), &["reserved", "40 neon tetra still free"]);
     has(&night.told("lea")[0], &["Reef & River reserved 60 neon tetra"]);
     night.says("tom", "30 neons please, put me down");
-    has(&night.says("ana", "A2 45 dead"), &["A2 45 dead", "Tank Town: 0 of 30"]);
+    has(&night.says("ana", "A2 45 dead"), &["A2 45 dead", "Tank Town: deaths leave 0 of 30"]);
     assert_eq!(night.told("rita").len(), 1);
-    has(&night.told("rita")[0], &["5 of your neon tetra", "55 are still reserved"]);
-    has(&night.told("tom")[0], &["30 of your neon tetra", "0 are still reserved"]);
+    has(&night.told("rita")[0], &["5 of your neon tetra", "55"]);
+    has(&night.told("tom")[0], &["30 of your neon tetra", "None is left for you"]);
     assert_eq!(night.told("lea").len(), 2);
     has(&night.says("rita", "what have I reserved?"), &["55 neon tetra"]);
 }
@@ -99,7 +99,7 @@ fn no_fish_is_promised_twice() {
 fn shipping_takes_the_promised_first_and_tells_the_buyer() {
     let mut night = cleared();
     night.says("rita", "can we get 60 neons");
-    has(&night.says("ana", "A2 60 shipped to Reef & River"), &["60 gone to Reef & River"]);
+    has(&night.says("ana", "A2 60 shipped to Reef & River"), &["60 fish gone to Reef & River"]);
     has(&night.told("rita")[0], &["On the way to you: 60 neon tetra"]);
     assert_eq!((night.books().shipped, night.books().reserved, night.books().cleared), (60, 0, 40));
     night.says("ana", "A2 10 shipped to Nobody & Co");

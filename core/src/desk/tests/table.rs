@@ -2,7 +2,7 @@
 //!
 //! R recorded, Q asked back, A answered, - silence; a refusal by its first letters: no power, NT not there, WK wrong
 //! kind of place, NB no such box or lot, NR not ready, NC not cleared, TF too few cleared, NU nothing to undo, NP
-//! nothing to put off, SB no such buyer, AO already opened.
+//! nothing to put off, SB no such buyer, AO already opened, CA cleared already.
 
 use super::night::Night;
 use crate::desk::Refusal;
@@ -41,6 +41,7 @@ fn outcome(night: &Night) -> &'static str {
             Refusal::NoSuchBuyer { .. } => "SB",
             Refusal::AlreadyOpened { .. } => "AO",
             Refusal::AlreadyThere { .. } => "AT",
+            Refusal::ClearedAlready { .. } => "CA",
             other => panic!("{other:?}"),
         };
     }
@@ -97,7 +98,7 @@ move     | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R
 observe  | Q  Q  Q  Q  -  | Q  Q  Q  Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no no -  | Q  Q  Q  Q  -
 recheck  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no no -  | Q  Q  Q  Q  -
 hold     | NT NT NT Q  -  | NT NT NT Q  -  | NT NT NT Q  -  | NT NT NT Q  -  | R  R  R  Q  -  | R  R  R  no -  | Q  Q  Q  Q  -
-clear    | -  -  -  -  -  | -  -  -  -  -  | Q  Q  Q  -  -  | Q  Q  Q  Q  -  | no NT no Q  -  | no NT no no -  | -  -  -  -  -
+clear    | Q  Q  Q  -  -  | Q  Q  Q  -  -  | Q  Q  Q  Q  -  | Q  Q  Q  Q  -  | no CA no Q  -  | no CA no no -  | -  -  -  -  -
 reserve  | R  R  R  R  -  | R  R  R  R  -  | TF TF TF R  -  | TF TF TF Q  -  | R  R  R  Q  -  | R  R  R  R  -  | R  R  R  R  -
 ship     | R  R  R  -  -  | R  R  R  -  -  | WK WK WK -  -  | WK WK WK -  -  | R  R  R  -  -  | R  R  R  -  -  | -  -  -  -  -
 later    | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -  | NP NP no no -
