@@ -43,7 +43,7 @@ fn water_of_a_bag_does_not_undo_the_count_of_its_box() {
 #[test]
 fn uncounted_bags_can_be_moved_and_stay_presumed() {
     let mut night = Night::with_a_list();
-    has(&night.says("ana", "8 into A2"), &["100 moved, not counted yet", "100 not counted"]);
+    has(&night.says("ana", "8 into A2"), &["100 fish moved, not counted yet", "100 not counted"]);
     has(&night.says("olga", "claims?"), &["Nothing to claim"]);
     has(&night.says("ana", "8 96 ok 4 dead"), &["100 of 100, balanced, 4 DOA"]);
     has(&night.says("ana", "how's A2"), &["96 neon tetra (lot 1)"]);
@@ -159,7 +159,7 @@ fn a_leaking_bag_is_poured_into_another_and_keeps_its_count() {
     let mut night = Night::with_a_list();
     night.says("ana", "7.1 36 ok 4 dead");
     night.says("ana", "7.2 40 ok");
-    has(&night.says("ana", "7.1 into 7.2"), &["36 moved"]);
+    has(&night.says("ana", "7.1 into 7.2"), &["36 fish moved"]);
     assert_eq!((night.line(1).doa, night.line(1).packed), (4, 116));
     has(&night.says("ana", "7.2 76 ok"), &["76 of 76, balanced"]);
     has(&night.says("ana", "7.1 4 dead"), &["4 of 4, balanced"]);
@@ -223,11 +223,11 @@ pub const KALI: [Row; 2] = [(7, None, Some(1), "neon tetra", 80), (31, None, Som
 fn a_number_open_in_two_consignments_asks_once_by_supplier_and_is_carried() {
     let mut night = Night::with_a_list();
     night.imports("Kali Besar", &KALI);
-    has(&night.says("ana", "7 78 ok 2 dead"), &["Box 7 is open in two: Rio Claro or Kali Besar?"]);
+    has(&night.says("ana", "7 78 ok 2 dead"), &["Whose box 7: Rio Claro or Kali Besar?"]);
     assert_eq!(night.books().doa, 0);
     has(&night.says("ana", "kali"), &["Kali Besar box 7", "80 of 80, balanced, 2 DOA"]);
-    has(&night.says("ana", "7 into A4"), &["78 moved", "Kali Besar"]);
-    has(&night.says("bo", "opening 7"), &["open in two"]);
+    has(&night.says("ana", "7 into A4"), &["78 fish moved", "Kali Besar"]);
+    has(&night.says("bo", "opening 7"), &["Whose box 7"]);
     has(&night.says("bo", "1"), &["Rio Claro box 7"]);
     has(&night.says("bo", "7.1 40 ok"), &["Rio Claro"]);
     night.says("ana", "7 done");
@@ -243,7 +243,7 @@ fn an_order_about_a_doubled_box_does_nothing_but_ask_for_the_supplier() {
     let mut night = Night::with_a_list();
     night.imports("Kali Besar", &KALI);
     for order in ["box 7 late", "box 7 first"] {
-        has(&night.says("lea", order), &["open in two"]);
+        has(&night.says("lea", order), &["Whose box 7"]);
         has(&night.says("lea", "rio"), &["Rio Claro, then. Say it again"]);
         let opened = night.state.boxes.values().any(|record| record.opened.is_some() || record.finished.is_some());
         assert!(!opened);

@@ -23,7 +23,7 @@ fn rested() -> Night {
 
 fn cleared() -> Night {
     let mut night = rested();
-    has(&night.says("lea", "clear A2"), &["cleared, buyers told", "rested"]);
+    has(&night.says("lea", "clear A2"), &["cleared for sale", "rested"]);
     night
 }
 
@@ -52,7 +52,7 @@ fn a_lead_clears_past_the_policy_with_a_reason_which_is_kept() {
     night.says("ana", "8 into A2");
     has(
         &night.says("lea", "clear A2 anyway regular customer waits"),
-        &["past the policy, your reason kept", "not met"],
+        &["past the policy, your reason is kept", "not met"],
     );
     assert_eq!(night.books().cleared, 100);
     let kept = night.state.entries.values().any(|entry| format!("{:?}", entry.what).contains("regular customer waits"));

@@ -35,7 +35,7 @@ fn deaths_in_a_tank_of_two_lots_ask_which_or_stay_undetermined_and_out_of_claims
     has(&night.says("ana", "A2 2 dead"), &["which fish, neon tetra or kuhli loach?"]);
     has(&night.says("ana", "kuhlis"), &["28 kuhli loach (lot 2, 2 DAA)"]);
     night.says("ana", "A2 3 dead");
-    has(&night.says("ana", "can't tell"), &["3 dead, which fish not told, in no claim"]);
+    has(&night.says("ana", "can't tell"), &["3 dead, not known of which fish, in no claim"]);
     assert_eq!(night.state.books.total_in(&Account::DaaUndetermined("A2".into())).total(), 3);
     has(&night.says("olga", "claims?"), &["Nothing to claim"]);
     has(&night.says("ana", "A2 1 neon dead"), &["1 neon tetra dead"]);
@@ -55,7 +55,7 @@ fn a_stock_take_below_the_books_asks_and_is_unaccounted_never_daa_or_short() {
     assert_eq!((books.unaccounted, books.daa, books.short), (3, 0, 0));
     has(&night.says("ana", "A2 95 alive"), &["unaccounted?"]);
     has(&night.says("ana", "no"), &["The books stand"]);
-    has(&night.says("ana", "A2 99 alive"), &["2 neon tetra more than in the books. Extra?"]);
+    has(&night.says("ana", "A2 99 alive"), &["2 more neon tetra than in the books. Extra?"]);
     night.says("ana", "yes");
     assert_eq!((night.books().unaccounted, night.books().extra), (3, 2));
 }
@@ -110,8 +110,8 @@ fn fish_that_came_round_in_a_tank_are_taken_back_from_its_dead() {
 fn a_house_that_declared_no_tank_uses_any_and_keeps_them_when_it_declares_some() {
     let mut night = Night::new();
     night.imports("Rio Claro", &super::night::RIO);
-    has(&night.says("lea", "8 into A7"), &["100 moved"]);
-    has(&night.says("lea", "box 12 into A9"), &["30 moved"]);
+    has(&night.says("lea", "8 into A7"), &["100 fish moved"]);
+    has(&night.says("lea", "box 12 into A9"), &["30 fish moved"]);
     night.says("lea", "tanks A1-A4 200 L");
     has(&night.says("lea", "A7 2 dead"), &["A7 2 dead", "98 neon tetra"]);
 }
@@ -120,7 +120,7 @@ fn a_house_that_declared_no_tank_uses_any_and_keeps_them_when_it_declares_some()
 fn a_part_of_mixed_fish_asks_which() {
     let mut night = two_lots();
     has(&night.says("ana", "10 from A2 into A3"), &["which fish"]);
-    has(&night.says("ana", "neons"), &["10 moved", "A3 holds 10 neon tetra"]);
+    has(&night.says("ana", "neons"), &["10 fish moved", "A3 holds 10 neon tetra"]);
     has(&night.says("ana", "5 kuhlis from A2 to A3"), &["5 kuhli loach"]);
     night.says("ana", "A3 into A3");
     assert!(matches!(night.refused(), Refusal::AlreadyThere { .. }));
