@@ -74,10 +74,10 @@ fn a_reservation_is_cut_by_deaths_and_the_buyer_and_the_lead_are_told() {
     has(&night.says("rita", "can we get 60 neons"), &["reserved", "40 neon tetra still free"]);
     has(&night.told("lea")[0], &["Reef & River reserved 60 neon tetra"]);
     night.says("tom", "30 neons please, put me down");
-    has(&night.says("ana", "A2 45 dead"), &["A2 45 dead", "Tank Town: 0 of 30"]);
+    has(&night.says("ana", "A2 45 dead"), &["A2 45 dead", "Tank Town: deaths leave 0 of 30"]);
     assert_eq!(night.told("rita").len(), 1);
     has(&night.told("rita")[0], &["5 of your neon tetra", "55 are still reserved"]);
-    has(&night.told("tom")[0], &["30 of your neon tetra", "0 are still reserved"]);
+    has(&night.told("tom")[0], &["30 of your neon tetra", "None is left for you"]);
     assert_eq!(night.told("lea").len(), 2);
     has(&night.says("rita", "what have I reserved?"), &["55 neon tetra"]);
 }
@@ -99,7 +99,7 @@ fn no_fish_is_promised_twice() {
 fn shipping_takes_the_promised_first_and_tells_the_buyer() {
     let mut night = cleared();
     night.says("rita", "can we get 60 neons");
-    has(&night.says("ana", "A2 60 shipped to Reef & River"), &["60 gone to Reef & River"]);
+    has(&night.says("ana", "A2 60 shipped to Reef & River"), &["60 fish gone to Reef & River"]);
     has(&night.told("rita")[0], &["On the way to you: 60 neon tetra"]);
     assert_eq!((night.books().shipped, night.books().reserved, night.books().cleared), (60, 0, 40));
     night.says("ana", "A2 10 shipped to Nobody & Co");

@@ -98,7 +98,7 @@ move     | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R
 observe  | Q  Q  Q  Q  -  | Q  Q  Q  Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no no -  | Q  Q  Q  Q  -
 recheck  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no no -  | Q  Q  Q  Q  -
 hold     | NT NT NT Q  -  | NT NT NT Q  -  | NT NT NT Q  -  | NT NT NT Q  -  | R  R  R  Q  -  | R  R  R  no -  | Q  Q  Q  Q  -
-clear    | -  -  -  -  -  | -  -  -  -  -  | Q  Q  Q  -  -  | Q  Q  Q  Q  -  | no NT no Q  -  | no NT no no -  | -  -  -  -  -
+clear    | Q  Q  Q  -  -  | Q  Q  Q  -  -  | Q  Q  Q  Q  -  | Q  Q  Q  Q  -  | no CA no Q  -  | no CA no no -  | -  -  -  -  -
 reserve  | R  R  R  R  -  | R  R  R  R  -  | TF TF TF R  -  | TF TF TF Q  -  | R  R  R  Q  -  | R  R  R  R  -  | R  R  R  R  -
 ship     | R  R  R  -  -  | R  R  R  -  -  | WK WK WK -  -  | WK WK WK -  -  | R  R  R  -  -  | R  R  R  -  -  | -  -  -  -  -
 later    | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -  | NP NP no no -
