@@ -79,10 +79,7 @@ impl Draft<'_> {
     /// A box number carried from another box of that number, which is done, is the one still to do when it is opened.
     pub fn carry_open_one(&mut self, said: &Said) {
         let number = match &said.act {
-            Act::Open { at } => match at {
-                Place::Box { number } | Place::Bag { number, .. } => *number,
-                _ => return,
-            },
+            Act::Open { at: Place::Box { number } | Place::Bag { number, .. } } => *number,
             Act::Count(count) if self.consignment.is_none() => match &count.at {
                 Place::Box { number } | Place::Bag { number, .. } => *number,
                 _ => return,

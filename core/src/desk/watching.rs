@@ -370,7 +370,7 @@ impl Draft<'_> {
 
     /// Looks that are due together are spoken of in one line: a phone that rings twelve times is put away.
     fn speak_of_looks(&mut self, reminder: &Reminder, mut vessels: Vec<String>) {
-        vessels.sort_by(|one, other| natural(one).cmp(&natural(other)));
+        vessels.sort_by_key(|vessel| natural(vessel));
         let about: Vec<Place> = vessels.iter().map(|vessel| vessel_place(vessel)).collect();
         let (name, fish) = match vessels.as_slice() {
             [one] => (say::place::name(&vessel_place(one)), self.fish_in_words(one)),
