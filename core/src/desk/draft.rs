@@ -309,7 +309,7 @@ impl<'a> Draft<'a> {
         let mut told: Vec<String> = Vec::new();
         for chat in chats {
             // What the answer in this chat says already is not said twice.
-            if chat == self.speaker.chat && self.lines.iter().any(|line| line == body) {
+            if chat == self.speaker.chat && self.lines.iter().chain(&self.also).any(|line| line == body) {
                 continue;
             }
             if !told.contains(&chat) {

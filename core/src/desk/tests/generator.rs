@@ -233,7 +233,7 @@ fn wrongly(b: u32, c: u32) -> Deed {
         12 => Deed::Says("lea", format!("hold A{} until 2020-01-01", 1 + c % 4)),
         13 => text("ana", "31.1 into 8.1"),
         14 => Deed::Says("ana", format!("A{} 500 came round", 1 + c % 4)),
-        15 => Deed::Says("ana", format!("A{} 5 shipped to Reef & River", 1 + c % 4)),
+        15 => Deed::Says("ana", format!("A{} {} shipped to Reef & River", 1 + c % 4, if c % 8 < 4 { 900 } else { 1 })),
         16 => text("ana", "A1 900 shipped"),
         17 => Deed::Says("ana", format!("A{} 3 yoyo loach dead", 1 + c % 4)),
         18 => Deed::Lists("Rio Claro"),

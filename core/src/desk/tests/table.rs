@@ -31,6 +31,7 @@ fn outcome(night: &Night) -> &'static str {
         return match refusal {
             Refusal::MayNot { .. } => "no",
             Refusal::NotThere { .. } => "NT",
+            Refusal::ClearedAlready { .. } => "CA",
             Refusal::WrongKindOfPlace { .. } => "WK",
             Refusal::NoSuchBox { .. } | Refusal::NoSuchLot { .. } => "NB",
             Refusal::NotReady { .. } => "NR",

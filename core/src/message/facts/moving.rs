@@ -686,7 +686,14 @@ impl Message<'_> {
                 return None;
             }
         }
-        if litres.is_none() && system.is_none() {
+        // Names alone declare where the word is a plural or "new", and the house does not have them all.
+        let says_so = at > 0 || self.tokens[first].text.ends_with('s');
+        let known = match kind {
+            VesselKind::Tray => &self.vocabulary.trays,
+            _ => &self.vocabulary.tanks,
+        };
+        let has_all = known.as_ref().is_some_and(|known| names.iter().all(|name| known.contains(name)));
+        if litres.is_none() && system.is_none() && (!says_so || has_all) {
             return None;
         }
         let act = Act::Vessels { names, kind: Some(kind), litres: litres.and_then(Finite::new), system };
