@@ -42,7 +42,6 @@ fn outcome(night: &Night) -> &'static str {
             Refusal::NoSuchBuyer { .. } => "SB",
             Refusal::AlreadyOpened { .. } => "AO",
             Refusal::AlreadyThere { .. } => "AT",
-            Refusal::ClearedAlready { .. } => "CA",
             other => panic!("{other:?}"),
         };
     }
