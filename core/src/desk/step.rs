@@ -9,7 +9,7 @@ use super::moving::Moving;
 use super::ordering::{self, Reported};
 use super::place::Where;
 use super::selling::Shipping;
-use super::withdraw::{is_fix, place_of_act, recorded_something};
+use super::withdraw::{place_of_act, recorded_something};
 use crate::consignment::ConsignmentNo;
 use crate::journal::{Cause, CauseKind, Class, Event, Outgoing, OutgoingId, Person, Speaker, State};
 use crate::message::{self, Act, Carried, Count, Dialogue, Incoming, Place, Reading, Said};
@@ -164,7 +164,7 @@ impl Desk<'_> {
         let mark = self.mark();
         let mut taken = Vec::new();
         for said in acts {
-            if !is_fix(&said.act) {
+            if !said.act.is_fix() {
                 taken.push(said.clone());
                 continue;
             }
@@ -180,7 +180,7 @@ impl Desk<'_> {
         let taken: Vec<Said> = taken.iter().map(|said| self.draft.in_bag_at_hand(said)).collect();
         self.acts.clone_from(&taken);
         let all_taken = self.take(&taken);
-        if !all_taken && acts.iter().any(|said| is_fix(&said.act)) {
+        if !all_taken && acts.iter().any(|said| said.act.is_fix()) {
             self.as_before(mark);
         }
     }
@@ -327,7 +327,7 @@ impl Desk<'_> {
             return dialogue;
         }
         let mark = self.mark();
-        let corrects = reading.acts.iter().any(|said| is_fix(&said.act));
+        let corrects = reading.acts.iter().any(|said| said.act.is_fix());
         if !corrects && recorded_something(&recent) {
             let deeds = self.draft.deeds_in_words(frame);
             if let Err(stop) = self.draft.withdraw(frame) {
@@ -415,6 +415,9 @@ impl Desk<'_> {
                     done.standing = say::join(&[&done.standing, &next]);
                 } else {
                     draft.answer_pack_look(&count.at);
+                }
+                if count.culled.is_some_and(|culled| culled > 0) {
+                    done.standing = say::join(&[&done.standing, say::caution::killing()]);
                 }
                 Ok(done)
             }

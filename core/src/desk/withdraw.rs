@@ -398,20 +398,6 @@ pub(super) fn place_of_act(act: &Act) -> Option<&Place> {
     }
 }
 
-/// Whether an act is a correction.
-pub(super) fn is_fix(act: &Act) -> bool {
-    match act {
-        Act::Count(count) => count.fix,
-        Act::Reading(water) => water.fix,
-        Act::Swap { fix, .. }
-        | Act::Dose { fix, .. }
-        | Act::Move { fix, .. }
-        | Act::Reserve { fix, .. }
-        | Act::Ship { fix, .. } => *fix,
-        _ => false,
-    }
-}
-
 /// Same kind, same place, and the same product or fish where the correction names one.
 fn is_corrected_by(earlier: &Said, fix: &Said) -> bool {
     let same_kind = std::mem::discriminant(&earlier.act) == std::mem::discriminant(&fix.act);

@@ -218,6 +218,22 @@ pub enum Act {
     },
 }
 
+impl Act {
+    /// Whether it corrects an earlier act.
+    pub fn is_fix(&self) -> bool {
+        match self {
+            Act::Count(count) => count.fix,
+            Act::Reading(water) => water.fix,
+            Act::Swap { fix, .. }
+            | Act::Dose { fix, .. }
+            | Act::Move { fix, .. }
+            | Act::Reserve { fix, .. }
+            | Act::Ship { fix, .. } => *fix,
+            _ => false,
+        }
+    }
+}
+
 /// A census (box, bag), newly found deaths or a stock-take (tray, tank, lot). Whole fish.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Count {

@@ -247,7 +247,7 @@ impl Turn<'_> {
         }
         // A corrected dose needs no unit again, a corrected reservation no fish.
         let (named, waiting): (Vec<_>, Vec<_>) = waiting.into_iter().partition(|(doubt, _, said)| {
-            matches!(doubt, Doubt::WhichUnit | Doubt::WhichFish) && is_fix(&self.as_fix(said.clone()).act)
+            matches!(doubt, Doubt::WhichUnit | Doubt::WhichFish) && self.as_fix(said.clone()).act.is_fix()
         });
         let acts =
             acts.into_iter().chain(named.into_iter().map(|(_, _, said)| said)).map(|said| self.as_fix(said)).collect();
@@ -285,7 +285,7 @@ impl Turn<'_> {
             return self.finish(vec![Act::Undo.into()], Vec::new(), Vec::new());
         }
         let fixed: Vec<Said> = acts.iter().cloned().map(|said| self.as_fix(said)).collect();
-        if !fixed.is_empty() && fixed.iter().all(|said| is_fix(&said.act)) {
+        if !fixed.is_empty() && fixed.iter().all(|said| said.act.is_fix()) {
             return self.finish(fixed, waiting, used);
         }
         let mut all = vec![Act::Undo.into()];
@@ -536,17 +536,4 @@ fn covered(message: &Message<'_>, n: usize, class: &str) -> bool {
         .layers
         .iter()
         .any(|layer| layer.meaning.class == class && layer.first <= item.first && item.end <= layer.end)
-}
-
-fn is_fix(act: &Act) -> bool {
-    match act {
-        Act::Count(count) => count.fix,
-        Act::Reading(water) => water.fix,
-        Act::Swap { fix, .. }
-        | Act::Dose { fix, .. }
-        | Act::Move { fix, .. }
-        | Act::Reserve { fix, .. }
-        | Act::Ship { fix, .. } => *fix,
-        _ => false,
-    }
 }

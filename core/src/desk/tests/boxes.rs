@@ -138,7 +138,7 @@ fn fish_that_came_round_are_taken_back_from_the_dead() {
 fn culled_fish_are_neither_dead_nor_short() {
     let mut night = Night::with_a_list();
     night.says("ana", "8 90 ok 10 weak");
-    has(&night.says("ana", "8: culled 5"), &["100 of 100, balanced"]);
+    has(&night.says("ana", "8: culled 5"), &["100 of 100, balanced", "a trained person, by the vet's method"]);
     let line = night.line(2);
     assert_eq!((line.culled, line.doa, line.short, line.packed), (5, 0, 0, 145));
 }
