@@ -1,7 +1,8 @@
 //! The sample night, crashed: nothing acknowledged is lost, nothing is applied twice, nothing is said again.
 //!
-//! Each crash replays its night from the beginning, and the sample night takes seconds: of it a few calls to the disk, far
-//! apart, are crashed. A short real night, with a list, a correction and a missed look, is crashed at every single call.
+//! A short real night, with a list, a correction and a missed look, is crashed at every single call to the disk and played
+//! from its beginning to its end each time. The sample night is crashed at every single call too, each round on a copy of
+//! the disk.
 
 mod night_support;
 mod store_support;
@@ -15,7 +16,7 @@ use holdfast_bot::store::{INDEX, MemoryDisk, Options, RealDisk, Store, check};
 use holdfast_core::desk;
 use holdfast_core::settings::Settings;
 use night_support::{Left, play_on};
-use store_support::{Night, Round, calm_night, crash_everywhere};
+use store_support::{Night, Round, calm_night, crash_each_round, crash_everywhere};
 
 fn sample() -> Left {
     play_on(SAMPLE_NIGHT, Arc::new(MemoryDisk::new()), Path::new("/house")).1
@@ -58,14 +59,23 @@ fn a_short_night_crashed_at_every_call_to_the_disk_ends_as_the_calm_one() {
 }
 
 #[test]
-fn the_whole_night_crashed_here_and_there_ends_as_the_calm_one() {
+fn the_sample_night_crashed_at_every_call_to_the_disk_goes_on_as_the_calm_one() {
     let left = sample();
     let rounds = rounds(&left);
-    let desk = desk_with(&left.settings);
-    let night = Night { desk: &desk, rounds: &rounds, options: Options::default() };
-    let calls = usize::try_from(calm_night(&night).calls).expect("they can be counted");
-    assert!(calls > 1_000, "a long night");
-    assert!(crash_everywhere(&night, calls / 2 - 7) >= 6);
+    let settings = &left.settings;
+    let shares = std::thread::available_parallelism().map_or(1, usize::from);
+    let crashes: u64 = std::thread::scope(|scope| {
+        let share = |share| {
+            let rounds = &rounds;
+            scope.spawn(move || {
+                let desk = desk_with(settings);
+                crash_each_round(&Night { desk: &desk, rounds, options: Options::default() }, share, shares)
+            })
+        };
+        let threads: Vec<_> = (0..shares).map(share).collect();
+        threads.into_iter().map(|thread| thread.join().expect("no crash changed the night")).sum()
+    });
+    assert!(crashes > 3_000, "a long night, crashed in three ways at each call: {crashes}");
 }
 
 #[test]

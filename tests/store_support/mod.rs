@@ -1,7 +1,7 @@
 //! A small desk for tests of the store, and a night that is crashed at every call to the disk.
 #![allow(dead_code, reason = "each test target uses its part")]
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -210,13 +210,67 @@ pub fn calm_night(night: &Night) -> Morning {
     play(night, &MemoryDisk::new(), Kept::All)
 }
 
-/// Plays a night: each round is repeated, as a platform repeats it, until the house has taken it in; everything it says
-/// is sent and confirmed before the next.
+/// What was said so far, in every life of the process.
+#[derive(Default, Clone)]
+struct Spoken {
+    /// How often each message was handed to the platform.
+    sent: BTreeMap<OutgoingId, u32>,
+    /// What was handed out, with its words.
+    released: BTreeMap<OutgoingId, String>,
+    /// What the platform confirmed, and the house knows it.
+    confirmed: BTreeSet<OutgoingId>,
+    /// The most messages that waited at once.
+    most_waiting: u32,
+}
+
+impl Spoken {
+    /// Starts a house and holds that it knows what it said.
+    fn house(&self, night: &Night, disk: &MemoryDisk) -> Result<House, StoreError> {
+        let (store, state, _) = Store::open_on(Arc::new(disk.clone()), Path::new(FOLDER), night.options)?;
+        let waiting = store.undelivered();
+        let again = waiting.iter().find(|waiting| self.confirmed.contains(&waiting.outgoing.id));
+        assert!(again.is_none(), "a delivered message waits again: {again:?}");
+        for (id, body) in &self.released {
+            assert!(id.frame <= store.last().seq, "a reply was released and its frame is lost: {body}");
+        }
+        let (step, next_wake) = (night.desk)();
+        Ok(House::with_desk(store, state, Settings::default(), step, next_wake))
+    }
+
+    /// One round; everything said in it is sent and confirmed before the next. `heard` is told of each message on its
+    /// way out.
+    fn round(&mut self, house: &mut House, round: &Round, heard: &mut dyn FnMut(&Spoken)) -> Result<(), StoreError> {
+        house.take(round.inputs.clone(), round.now)?;
+        if let Some(tick) = house.tick(round.now) {
+            house.take(vec![tick], round.now)?;
+        }
+        let mut answers = Vec::new();
+        let mut waiting = house.store().undelivered();
+        waiting.sort_by_key(|waiting| waiting.outgoing.id);
+        self.most_waiting = self.most_waiting.max(waiting.len() as u32);
+        for waiting in waiting {
+            let id = waiting.outgoing.id;
+            self.released.insert(id, waiting.outgoing.body);
+            house.store_mut().mark_in_flight(id)?;
+            *self.sent.entry(id).or_insert(0) += 1;
+            heard(self);
+            answers.push(delivered(id, &format!("p{}-{}", id.frame, id.nth), round.now));
+        }
+        house.take(answers, round.now)?;
+        self.confirmed.extend(self.released.keys());
+        heard(self);
+        Ok(())
+    }
+
+    /// How many messages were handed to the platform more than once.
+    fn again(&self) -> u32 {
+        self.sent.values().map(|times| times - 1).sum()
+    }
+}
+
+/// Plays a night: each round is repeated, as a platform repeats it, until the house has taken it in.
 fn play(night: &Night, disk: &MemoryDisk, kept: Kept) -> Morning {
-    let mut sent = BTreeMap::new();
-    let mut most_waiting = 0;
-    let mut confirmed: Vec<OutgoingId> = Vec::new();
-    let mut released: BTreeMap<OutgoingId, String> = BTreeMap::new();
+    let mut spoken = Spoken::default();
     let mut crashed = false;
     let mut life = 0;
     let mut house: Option<House> = None;
@@ -224,35 +278,11 @@ fn play(night: &Night, disk: &MemoryDisk, kept: Kept) -> Morning {
     while round < night.rounds.len() || house.is_none() {
         let outcome: Result<(), StoreError> = (|| {
             if house.is_none() {
-                let (store, state, _) = Store::open_on(Arc::new(disk.clone()), Path::new(FOLDER), night.options)?;
-                let waiting: Vec<OutgoingId> = store.undelivered().iter().map(|waiting| waiting.outgoing.id).collect();
-                assert!(confirmed.iter().all(|id| !waiting.contains(id)), "a delivered message waits again");
-                for (id, body) in &released {
-                    assert!(id.frame <= store.last().seq, "a reply was released and its frame is lost: {body}");
-                }
-                let (step, next_wake) = (night.desk)();
-                house = Some(House::with_desk(store, state, Settings::default(), step, next_wake));
+                house = Some(spoken.house(night, disk)?);
             }
             let house = house.as_mut().expect("opened just now");
-            let Some(Round { now, inputs }) = night.rounds.get(round) else { return Ok(()) };
-            house.take(inputs.clone(), *now)?;
-            if let Some(tick) = house.tick(*now) {
-                house.take(vec![tick], *now)?;
-            }
-            let mut answers = Vec::new();
-            let mut waiting = house.store().undelivered();
-            waiting.sort_by_key(|waiting| waiting.outgoing.id);
-            most_waiting = most_waiting.max(waiting.len() as u32);
-            for waiting in waiting {
-                let id = waiting.outgoing.id;
-                released.insert(id, waiting.outgoing.body);
-                house.store_mut().mark_in_flight(id)?;
-                *sent.entry(id).or_insert(0) += 1;
-                answers.push(delivered(id, &format!("p{}-{}", id.frame, id.nth), *now));
-            }
-            house.take(answers, *now)?;
-            confirmed.extend(released.keys());
-            Ok(())
+            let Some(next) = night.rounds.get(round) else { return Ok(()) };
+            spoken.round(house, next, &mut |_| {})
         })();
         match outcome {
             Ok(()) => round += 1,
@@ -271,8 +301,74 @@ fn play(night: &Night, disk: &MemoryDisk, kept: Kept) -> Morning {
     drop(house);
     let (_, state, _) =
         Store::open_on(Arc::new(disk.clone()), Path::new(FOLDER), night.options).expect("the store opens");
-    let journal = disk.contents(&Path::new(FOLDER).join(holdfast_bot::store::JOURNAL)).expect("a journal");
-    Morning { state, journal, sent, most_waiting, calls, crashed }
+    let Spoken { sent, most_waiting, .. } = spoken;
+    Morning { state, journal: journal_of(disk), sent, most_waiting, calls, crashed }
+}
+
+fn journal_of(disk: &MemoryDisk) -> Vec<u8> {
+    disk.contents(&Path::new(FOLDER).join(holdfast_bot::store::JOURNAL)).expect("a journal")
+}
+
+/// Crashes every call to the disk in those rounds of a night whose number leaves `share` when divided by `shares`, with
+/// each way in which a crash can forget. Each crash must end as the calm round does: with the same journal, the same
+/// state, and nothing left unsaid. What follows would be the calm night again, so it is not played again. Returns the
+/// number of crashes.
+pub fn crash_each_round(night: &Night, share: usize, shares: usize) -> u64 {
+    let disk = MemoryDisk::new();
+    let mut spoken = Spoken::default();
+    let mut house = spoken.house(night, &disk).expect("the calm disk works");
+    let mut crashes = 0;
+    for (number, round) in night.rounds.iter().enumerate() {
+        // Between two messages sled has flushed; that it has not for a whole night is for the shorter night's crashes.
+        disk.settle();
+        if number % shares != share {
+            spoken.round(&mut house, round, &mut |_| {}).expect("the calm disk works");
+            continue;
+        }
+        let mut heard = vec![(disk.calls(), spoken.clone())];
+        disk.film();
+        let calls = disk.clone();
+        spoken.round(&mut house, round, &mut |spoken| heard.push((calls.calls(), spoken.clone()))).expect("it works");
+        let calm = Calm { journal: journal_of(&disk), state: house.state(), spoken: &spoken };
+        let mut played: Vec<(MemoryDisk, u64)> = Vec::new();
+        for image in disk.take_film() {
+            let (since, spoken) = heard.iter().rfind(|(calls, _)| *calls < image.call).expect("the round's beginning");
+            for kept in [Kept::Nothing, Kept::Half, Kept::All] {
+                crashes += 1;
+                let after = image.disk.copy();
+                after.restart(kept);
+                // Where nothing was written in between, a crash leaves what the one before it left: it is played once.
+                if played.iter().any(|(other, at)| at == since && other.holds_the_same(&after)) {
+                    continue;
+                }
+                played.push((after.copy(), *since));
+                let case = format!("round {number}, crash at call {}, kept: {kept:?}", image.call);
+                calm.holds_after(night, &after, spoken.clone(), round, &case);
+            }
+        }
+    }
+    crashes
+}
+
+/// How a calm round ended.
+struct Calm<'a> {
+    journal: Vec<u8>,
+    state: &'a State,
+    spoken: &'a Spoken,
+}
+
+impl Calm<'_> {
+    /// Starts again after a crash, repeats the round, and holds that all is as after the calm one.
+    fn holds_after(&self, night: &Night, disk: &MemoryDisk, mut spoken: Spoken, round: &Round, case: &str) {
+        let mut house = spoken.house(night, disk).unwrap_or_else(|error| panic!("{case}: {error}"));
+        spoken.round(&mut house, round, &mut |_| {}).unwrap_or_else(|error| panic!("{case}: {error}"));
+        assert!(journal_of(disk) == self.journal, "{case}: the journal differs from the calm night's");
+        assert!(house.state() == self.state, "{case}: the state differs from the calm night's");
+        assert!(house.store().undelivered().is_empty(), "{case}: something waits to be said");
+        assert!(spoken.sent.keys().eq(self.spoken.sent.keys()), "{case}: not the same messages were sent");
+        let again = spoken.again();
+        assert!(again <= self.spoken.most_waiting, "{case}: {again} messages were sent twice");
+    }
 }
 
 /// A first frame that no desk would make: it takes fish out of an empty tray.

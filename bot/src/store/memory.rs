@@ -8,7 +8,8 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use super::disk::{Disk, DiskFile};
 use super::trees::{Batch, Change, Pair, Tree, Trees, TreesError};
 
-/// A disk in memory. Clones are the same disk.
+/// A disk in memory. Clones are the same disk; what they hold is shared with its copies until it is changed, because a
+/// night of crashes copies its disk some thousand times.
 #[derive(Clone, Default)]
 pub struct MemoryDisk(Arc<Mutex<Inner>>);
 
@@ -23,7 +24,7 @@ pub enum Kept {
     All,
 }
 
-#[derive(Default)]
+#[derive(Clone, Default)]
 struct Inner {
     files: BTreeMap<PathBuf, Contents>,
     trees: BTreeMap<PathBuf, Forest>,
@@ -34,6 +35,16 @@ struct Inner {
     /// Handles opened before a crash are of an earlier life and work no more.
     life: u64,
     lowest_read: BTreeMap<PathBuf, u64>,
+    film: Option<Vec<Image>>,
+}
+
+/// What a crash at one call would leave to be restarted.
+#[derive(Clone)]
+pub struct Image {
+    /// The call, as [`MemoryDisk::calls`] counts it.
+    pub call: u64,
+    /// The disk, dead.
+    pub disk: MemoryDisk,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -42,17 +53,24 @@ enum Fault {
     Crash,
 }
 
-#[derive(Clone, Default)]
+#[derive(Clone, Default, PartialEq, Eq)]
 struct Contents {
-    now: Vec<u8>,
-    safe: Vec<u8>,
+    now: Arc<Vec<u8>>,
+    safe: Arc<Vec<u8>>,
 }
 
-#[derive(Clone, Default)]
+#[derive(Clone, Default, PartialEq, Eq)]
 struct Forest {
-    safe: Planted,
+    safe: Arc<Planted>,
     unsafe_batches: Vec<Batch>,
-    now: Planted,
+    now: Arc<Planted>,
+}
+
+impl Forest {
+    fn settle(&mut self) {
+        self.unsafe_batches.clear();
+        self.safe = self.now.clone();
+    }
 }
 
 type Planted = BTreeMap<Tree, BTreeMap<Vec<u8>, Vec<u8>>>;
@@ -61,6 +79,32 @@ impl MemoryDisk {
     /// An empty disk.
     pub fn new() -> Self {
         Self::default()
+    }
+
+    /// Another disk that holds what this one holds now. Whoever locked this one has not locked the other.
+    pub fn copy(&self) -> MemoryDisk {
+        MemoryDisk(Arc::new(Mutex::new(self.inner().copy())))
+    }
+
+    /// From now on keeps, for each call, what a crash at it would leave.
+    pub fn film(&self) {
+        self.inner().film = Some(Vec::new());
+    }
+
+    /// What was kept since [`MemoryDisk::film`], which ends with this.
+    pub fn take_film(&self) -> Vec<Image> {
+        self.inner().film.take().unwrap_or_default()
+    }
+
+    /// Flushes the trees, as sled does by itself twice a second.
+    pub fn settle(&self) {
+        self.inner().trees.values_mut().for_each(Forest::settle);
+    }
+
+    /// Whether a process that starts now would find the same on both.
+    pub fn holds_the_same(&self, other: &MemoryDisk) -> bool {
+        let (one, other) = (self.inner(), other.inner());
+        one.files == other.files && one.trees == other.trees
     }
 
     /// How many calls it has had.
@@ -101,7 +145,7 @@ impl MemoryDisk {
                     contents.safe.len()
                 }
             };
-            contents.now.truncate(keep);
+            Arc::make_mut(&mut contents.now).truncate(keep);
             contents.safe.clone_from(&contents.now);
         }
         for forest in inner.trees.values_mut() {
@@ -112,7 +156,7 @@ impl MemoryDisk {
                 Kept::All => batches.len(),
             };
             for batch in batches.into_iter().take(keep) {
-                plant(&mut forest.safe, batch);
+                plant(Arc::make_mut(&mut forest.safe), batch);
             }
             forest.now = forest.safe.clone();
         }
@@ -120,12 +164,13 @@ impl MemoryDisk {
 
     /// The bytes of a file, as a process would read them.
     pub fn contents(&self, path: &Path) -> Option<Vec<u8>> {
-        self.inner().files.get(path).map(|contents| contents.now.clone())
+        self.inner().files.get(path).map(|contents| contents.now.to_vec())
     }
 
     /// Puts a file there, safely.
     pub fn put(&self, path: &Path, bytes: &[u8]) {
-        let contents = Contents { now: bytes.to_vec(), safe: bytes.to_vec() };
+        let bytes = Arc::new(bytes.to_vec());
+        let contents = Contents { now: bytes.clone(), safe: bytes };
         self.inner().files.insert(path.to_owned(), contents);
     }
 
@@ -143,8 +188,8 @@ impl MemoryDisk {
     pub fn meddle(&self, folder: &Path, batch: Batch) {
         let mut inner = self.inner();
         let forest = inner.trees.entry(folder.to_owned()).or_default();
-        plant(&mut forest.safe, batch.clone());
-        plant(&mut forest.now, batch);
+        plant(Arc::make_mut(&mut forest.safe), batch.clone());
+        plant(Arc::make_mut(&mut forest.now), batch);
     }
 
     /// The lowest offset at which a file was read since this was last asked.
@@ -164,6 +209,7 @@ impl MemoryDisk {
             return Err(io::Error::other("the disk is gone"));
         }
         inner.calls += 1;
+        inner.picture();
         match inner.fault {
             Some((at, fault)) if at == inner.calls => {
                 inner.fault = None;
@@ -176,6 +222,31 @@ impl MemoryDisk {
 }
 
 impl Inner {
+    fn copy(&self) -> Inner {
+        Inner {
+            files: self.files.clone(),
+            trees: self.trees.clone(),
+            calls: self.calls,
+            life: self.life,
+            dead: self.dead,
+            ..Inner::default()
+        }
+    }
+
+    /// Where a film is made, keeps how a crash at the present call would leave the disk; a later picture of the same
+    /// call replaces the one before.
+    fn picture(&mut self) {
+        if self.film.is_none() {
+            return;
+        }
+        let image = Inner { dead: true, ..self.copy() };
+        let image = Image { call: self.calls, disk: MemoryDisk(Arc::new(Mutex::new(image))) };
+        if let Some(film) = &mut self.film {
+            film.retain(|earlier| earlier.call != image.call);
+            film.push(image);
+        }
+    }
+
     fn is_up(&self, life: Option<u64>) -> bool {
         !self.dead && life.is_none_or(|life| life == self.life)
     }
@@ -290,8 +361,9 @@ impl DiskFile for MemoryFile {
         let entered = self.disk.enter(Some(self.life)).map(drop);
         if was_up && let Some(contents) = self.disk.inner().files.get_mut(&self.path) {
             // A write that fails may have done part of its work, or all; what a crash keeps of it is told later.
-            contents.now.extend_from_slice(bytes);
+            Arc::make_mut(&mut contents.now).extend_from_slice(bytes);
         }
+        self.disk.inner().picture();
         entered
     }
 
@@ -300,7 +372,7 @@ impl DiskFile for MemoryFile {
     }
 
     fn truncate(&mut self, size: u64) -> io::Result<()> {
-        self.with(|contents| contents.now.truncate(usize::try_from(size).unwrap_or(usize::MAX)))
+        self.with(|contents| Arc::make_mut(&mut contents.now).truncate(usize::try_from(size).unwrap_or(usize::MAX)))
     }
 }
 
@@ -339,15 +411,12 @@ impl Trees for MemoryTrees {
 
     fn apply(&mut self, batch: Batch) -> Result<(), TreesError> {
         self.with(|forest| {
-            plant(&mut forest.now, batch.clone());
+            plant(Arc::make_mut(&mut forest.now), batch.clone());
             forest.unsafe_batches.push(batch);
         })
     }
 
     fn flush(&mut self) -> Result<(), TreesError> {
-        self.with(|forest| {
-            forest.unsafe_batches.clear();
-            forest.safe = forest.now.clone();
-        })
+        self.with(Forest::settle)
     }
 }
