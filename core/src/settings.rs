@@ -20,6 +20,8 @@ pub struct Settings {
     pub temperature: Temperature,
     /// When fish are looked at.
     pub looks: Looks,
+    /// From when on fish count as fair, weak or very weak.
+    pub condition: Condition,
     /// When a lot is ready to be cleared.
     pub release: Release,
     /// What the numbers of the site's test kits mean.
@@ -37,6 +39,7 @@ impl Default for Settings {
             gallon: Gallon::Us,
             temperature: Temperature::Celsius,
             looks: Looks::default(),
+            condition: Condition::default(),
             release: Release::default(),
             kit: Kit::default(),
             claims: Claims::default(),
@@ -67,11 +70,21 @@ pub struct Looks {
     pub later: Pace,
     /// Minutes between looks at a tray.
     pub tray: u32,
+    /// Minutes until the next look, at most, after a grave sign was seen: gasping, on the side, spinning, belly up, brown
+    /// gills. Common practice without a published source.
+    pub grave: u32,
+    /// Minutes before the time at which a look that a person asked for may be given and still be that look; at most a third
+    /// of the wait. Common practice.
+    pub early: u32,
     /// Minutes after a look was due until the crew is reminded again.
     pub nudge_after: u32,
     /// Minutes after a look was due until the lead is woken.
     pub wake_after: u32,
-    /// Local times between which what can wait is kept back: from, until. It may run past midnight.
+    /// Minutes after a lead wrote in which the lead is taken to be awake: told, not woken. Common practice.
+    pub awake: u32,
+    /// Local times between which what can wait is kept back: from, until. It may run past midnight. What can wait is the
+    /// routine look at strong fish in a tank or tub after their first night; never trays, the first night, fish in doubt,
+    /// or a look that a person asked for.
     pub quiet: Option<(NaiveTime, NaiveTime)>,
 }
 
@@ -82,8 +95,11 @@ impl Default for Looks {
             first_night: Pace { strong: 120, fair: 90, weak: 60, very_weak: 30 },
             later: Pace { strong: 480, fair: 360, weak: 180, very_weak: 90 },
             tray: 30,
+            grave: 15,
+            early: 10,
             nudge_after: 15,
             wake_after: 30,
+            awake: 2,
             quiet: None,
         }
     }
@@ -102,6 +118,27 @@ pub struct Pace {
     pub very_weak: u32,
 }
 
+/// From which shares of weak and lately dead fish on the others count as fair, weak or very weak.
+///
+/// Common practice without a published source: a site should set its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Condition {
+    /// Hours back over which deaths are counted.
+    pub deaths_window_hours: u32,
+    /// Per cent from which on they are no better than fair.
+    pub fair_percent: u32,
+    /// Per cent from which on they are no better than weak.
+    pub weak_percent: u32,
+    /// Per cent from which on they are very weak.
+    pub very_weak_percent: u32,
+}
+
+impl Default for Condition {
+    fn default() -> Self {
+        Condition { deaths_window_hours: 24, fair_percent: 2, weak_percent: 10, very_weak_percent: 25 }
+    }
+}
+
 /// When a lot is ready to be cleared.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Release {
@@ -116,6 +153,8 @@ pub struct Release {
     pub feeding_required: bool,
     /// Hours that the last look may be old.
     pub look_fresh_hours: u32,
+    /// Whether lots that share recirculating water wait for the last one in. Law in some countries, no rule in others.
+    pub shared_water_waits: bool,
 }
 
 impl Default for Release {
@@ -126,6 +165,7 @@ impl Default for Release {
             deaths_percent: Finite::ONE,
             feeding_required: true,
             look_fresh_hours: 12,
+            shared_water_waits: false,
         }
     }
 }

@@ -42,6 +42,10 @@ const fn hours(path: &'static str, at: fn(&mut Settings) -> &mut u32) -> Key {
     Key { path, kind: Kind::Whole { low: HOURS.0, high: HOURS.1, unit: "hours", at } }
 }
 
+const fn percent(path: &'static str, at: fn(&mut Settings) -> &mut u32) -> Key {
+    Key { path, kind: Kind::Whole { low: 0, high: 100, unit: "per cent", at } }
+}
+
 const STAGES: [Stage; 4] = [Stage::Landed, Stage::CustomsCleared, Stage::Collected, Stage::InHouse];
 const AMMONIA: [Option<AmmoniaBasis>; 3] = [None, Some(AmmoniaBasis::Nitrogen), Some(AmmoniaBasis::Ammonia)];
 const OXIDE: [Option<OxideBasis>; 3] = [None, Some(OxideBasis::Nitrogen), Some(OxideBasis::Ion)];
@@ -68,8 +72,11 @@ pub(super) const KEYS: &[Key] = &[
     },
     hours("looks.first_night_hours", |settings| &mut settings.looks.first_night_hours),
     minutes("looks.tray", |settings| &mut settings.looks.tray),
+    minutes("looks.grave", |settings| &mut settings.looks.grave),
+    minutes("looks.early", |settings| &mut settings.looks.early),
     minutes("looks.nudge_after", |settings| &mut settings.looks.nudge_after),
     minutes("looks.wake_after", |settings| &mut settings.looks.wake_after),
+    minutes("looks.awake", |settings| &mut settings.looks.awake),
     Key { path: "looks.quiet", kind: Kind::Quiet },
     minutes("looks.first_night.strong", |settings| &mut settings.looks.first_night.strong),
     minutes("looks.first_night.fair", |settings| &mut settings.looks.first_night.fair),
@@ -79,6 +86,10 @@ pub(super) const KEYS: &[Key] = &[
     minutes("looks.later.fair", |settings| &mut settings.looks.later.fair),
     minutes("looks.later.weak", |settings| &mut settings.looks.later.weak),
     minutes("looks.later.very_weak", |settings| &mut settings.looks.later.very_weak),
+    hours("condition.deaths_window_hours", |settings| &mut settings.condition.deaths_window_hours),
+    percent("condition.fair_percent", |settings| &mut settings.condition.fair_percent),
+    percent("condition.weak_percent", |settings| &mut settings.condition.weak_percent),
+    percent("condition.very_weak_percent", |settings| &mut settings.condition.very_weak_percent),
     hours("release.hold_hours", |settings| &mut settings.release.hold_hours),
     hours("release.deaths_window_hours", |settings| &mut settings.release.deaths_window_hours),
     Key {
@@ -95,6 +106,10 @@ pub(super) const KEYS: &[Key] = &[
         kind: Kind::Flag { at: |settings| &mut settings.release.feeding_required },
     },
     hours("release.look_fresh_hours", |settings| &mut settings.release.look_fresh_hours),
+    Key {
+        path: "release.shared_water_waits",
+        kind: Kind::Flag { at: |settings| &mut settings.release.shared_water_waits },
+    },
     Key {
         path: "kit.ammonia",
         kind: Kind::Word {

@@ -1,7 +1,7 @@
 use super::keys::Kind;
 use super::*;
 use holdfast_core::message::Stage;
-use holdfast_core::settings::AmmoniaBasis;
+use holdfast_core::settings::{AmmoniaBasis, Condition, Temperature};
 use insta::assert_snapshot;
 use proptest::prelude::*;
 
@@ -65,6 +65,23 @@ fn what_is_set_arrives_in_its_field_and_the_rest_stays() {
     assert_eq!(settings.kit.ammonia, Some(AmmoniaBasis::Ammonia));
     assert_eq!(settings.claims.from, Stage::Collected);
     assert_eq!(settings.looks.quiet.map(|(from, _)| from.to_string()), Some("23:00:00".to_string()));
+}
+
+#[test]
+fn the_watch_is_set_in_the_file() {
+    let settings = read(
+        "temperature = \"fahrenheit\"\n[looks]\ngrave = 10\nearly = 5\nawake = 3\n[condition]\nfair_percent = 1\nweak_percent = 5\n\
+         very_weak_percent = 20\ndeaths_window_hours = 12\n[release]\nshared_water_waits = true\n",
+    )
+    .expect("all of it is allowed");
+    assert_eq!(settings.temperature, Temperature::Fahrenheit);
+    assert_eq!((settings.looks.grave, settings.looks.early, settings.looks.awake), (10, 5, 3));
+    let condition = Condition { deaths_window_hours: 12, fair_percent: 1, weak_percent: 5, very_weak_percent: 20 };
+    assert_eq!(settings.condition, condition);
+    assert!(settings.release.shared_water_waits);
+    assert_snapshot!(refusal("[condition]\nweak_precent = 5"), @"line 2: there is no setting `condition.weak_precent`; did you mean `condition.weak_percent`?");
+    assert_snapshot!(refusal("[condition]\nweak_percent = 101"), @"line 2: condition.weak_percent = 101: it may be a whole number from 0 to 100 (per cent); left out it is 10");
+    assert_snapshot!(refusal("[release]\nshared_water_waits = 1"), @"line 2: release.shared_water_waits = 1: it may be true or false; left out it is false");
 }
 
 #[test]

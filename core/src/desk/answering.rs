@@ -105,7 +105,7 @@ impl Draft<'_> {
             for no in among {
                 self.consignment = Some(*no);
                 let done = self.arrive(*stage, *delay_min, said, self.said_at)?;
-                lines.push(say::line(&say::recorded::clause(said), &done.standing));
+                lines.push(say::line(&self.recorded(said), &done.standing));
             }
         }
         self.consignment = carried;
@@ -175,7 +175,7 @@ impl Draft<'_> {
         let dead = count.dead.unwrap_or(0);
         self.lose_undetermined(&vessel, dead, self.said_at);
         let standing = self.vessel_in_words(&vessel);
-        Ok(said(say::standing::undetermined(&say::recorded::clause(act)), standing))
+        Ok(said(say::standing::undetermined(&self.recorded(act)), standing))
     }
 
     fn settle_stock_take(&mut self, vessel: &str, line: LineKey, count: u32, chosen: usize, more: bool) -> Next {

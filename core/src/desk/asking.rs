@@ -46,7 +46,7 @@ impl Draft<'_> {
                     Some(place) => self.last_readings(place, act)?,
                     None => Vec::new(),
                 };
-                say::answer::plan(at, &readings)
+                say::answer::plan(at, &readings, self.settings.temperature)
             }
             About::Claim => {
                 self.require(Power::SeeMoney)?;
@@ -151,12 +151,7 @@ impl Draft<'_> {
                 parts.push(self.placed_in_words(pack.of));
             }
             Where::Tray(vessel) | Where::Tank(vessel) | Where::Lot(_, vessel) => {
-                parts.push(self.vessel_in_words(vessel));
-                if let Some(condition) = self.condition_of(vessel) {
-                    let looked = self.last_look(vessel).map(|at| self.local(at));
-                    let next = self.state.looks.get(vessel).map(|look| self.local(look.due));
-                    parts.push(say::standing::condition(condition, looked.as_deref(), next.as_deref()));
-                }
+                return Ok(self.how_is_vessel(vessel));
             }
         }
         parts.extend(self.readings_at(&at.spot()));
@@ -180,7 +175,7 @@ impl Draft<'_> {
                 _ => None,
             })
             .max_by_key(|(at, _)| *at)
-            .map(|(at, said)| say::standing::read_at(&self.local(at), &say::recorded::clause(said)))
+            .map(|(at, said)| say::standing::read_at(&self.local(at), &self.recorded(said)))
             .into_iter()
             .collect()
     }

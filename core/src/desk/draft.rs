@@ -9,6 +9,7 @@ use crate::journal::{
 };
 use crate::message::{Choice, Place, Question, Said, Wanted};
 use crate::people::{Power, Role, may};
+use crate::say;
 use crate::settings::Settings;
 use crate::stock::{Account, Certainty, Movement, Purse};
 
@@ -107,6 +108,12 @@ pub(super) struct Draft<'a> {
     pub lines: Vec<String>,
     /// Lines that follow the act's own line: what else it meant.
     pub also: Vec<String>,
+    /// Vessels of which a later act of the message says the next look.
+    pub more_to_come: Vec<String>,
+    /// Vessels for which the message asked a look at its own time.
+    pub asked_now: Vec<String>,
+    /// Vessels whose next look was planned but not said yet, each with the minutes by which the answer was late.
+    pub unsaid: Vec<(String, Option<i64>)>,
     /// Buttons under the answer.
     pub buttons: Vec<Button>,
     /// The question that now waits for the speaker.
@@ -151,6 +158,9 @@ impl<'a> Draft<'a> {
             refusals: Vec::new(),
             lines: Vec::new(),
             also: Vec::new(),
+            more_to_come: Vec::new(),
+            asked_now: Vec::new(),
+            unsaid: Vec::new(),
             buttons: Vec::new(),
             question: None,
             about: Vec::new(),
@@ -169,6 +179,11 @@ impl<'a> Draft<'a> {
         self.inverse.extend(inverse_of(&self.state, &event));
         fold(&mut self.state, &event);
         self.events.push(event);
+    }
+
+    /// The recorded clause of an act, temperatures in the scale of the site.
+    pub fn recorded(&self, said: &Said) -> String {
+        say::recorded::clause_in(said, self.settings.temperature)
     }
 
     /// Moves fish, if there are any to move.

@@ -180,7 +180,9 @@ impl Draft<'_> {
             }
             if let Some(species) = self.known_species(key) {
                 warnings.extend(
-                    species.harms_people().map(|caution| say::caution::species(&line.species, caution.caution)),
+                    species.harms_people().map(|caution| {
+                        say::caution::species(&line.species, caution.caution, self.settings.temperature)
+                    }),
                 );
             }
         }

@@ -11,17 +11,19 @@ mod opening;
 mod ordering;
 mod place;
 mod refusal;
+mod reminding;
 mod reporting;
 mod selling;
 mod step;
 mod stocktake;
 #[cfg(test)]
 mod tests;
+mod vessel;
 mod vocabulary;
 mod watching;
 mod withdraw;
 
 pub use input::{Actor, Input, Outcome, What};
 pub use refusal::Refusal;
+pub use reminding::next_wake;
 pub use step::step;
-pub use watching::next_wake;

@@ -60,7 +60,7 @@ impl Draft<'_> {
                 standing = say::join(&[&standing, &next]);
             }
         } else if signs.iter().any(|sign| is_about_fish(*sign)) {
-            self.answer_pack_look(place);
+            self.answer_pack_look(place, at);
         }
         Ok(Done::standing(standing))
     }

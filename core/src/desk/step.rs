@@ -8,6 +8,7 @@ use super::input::{Actor, Input, Outcome, What};
 use super::moving::Moving;
 use super::ordering::{self, Reported};
 use super::place::Where;
+use super::reporting::is_about_fish;
 use super::selling::Shipping;
 use super::withdraw::{place_of_act, recorded_something};
 use crate::consignment::ConsignmentNo;
@@ -207,7 +208,12 @@ impl Desk<'_> {
     fn take(&mut self, acts: &[Said]) -> bool {
         let refused = self.draft.refusals.len();
         let mut seen: Vec<(String, Vec<String>)> = Vec::new();
+        self.draft.asked_now.clear();
+        let mut looked: Vec<Option<String>> = acts.iter().map(|said| self.looked_at(said)).collect();
+        looked.reverse();
         for said in acts {
+            looked.pop();
+            self.draft.more_to_come = looked.iter().flatten().cloned().collect();
             self.draft.carry_open_one(said);
             let clause =
                 if matches!(said.act, Act::Ask { .. } | Act::Undo) { String::new() } else { self.clause(said) };
@@ -231,7 +237,19 @@ impl Desk<'_> {
                 line.clone_from(&joined);
             }
         }
+        self.draft.say_unsaid_looks();
         self.draft.refusals.len() == refused
+    }
+
+    /// The vessel of which an act will say when the next look is.
+    fn looked_at(&self, said: &Said) -> Option<String> {
+        let place = match &said.act {
+            Act::Count(count) => &count.at,
+            Act::Observe { at, signs } if signs.iter().any(|sign| is_about_fish(*sign)) => at,
+            Act::Recheck { at, .. } => at,
+            _ => return None,
+        };
+        self.draft.find(place, said).ok()?.vessel().map(str::to_owned)
     }
 
     /// Places of which the very same was seen stand in one line: nobody reads twenty lines with wet hands.
@@ -251,7 +269,7 @@ impl Desk<'_> {
 
     /// The recorded clause of an act; the supplier's name stands before a box number that is open in two.
     fn clause(&self, said: &Said) -> String {
-        let clause = say::recorded::clause(said);
+        let clause = self.draft.recorded(said);
         let number = match place_of_act(&said.act) {
             Some(Place::Box { number } | Place::Bag { number, .. }) => *number,
             _ => return clause,
@@ -414,7 +432,7 @@ impl Desk<'_> {
                     let next = draft.answer_look(vessel, at).unwrap_or_default();
                     done.standing = say::join(&[&done.standing, &next]);
                 } else {
-                    draft.answer_pack_look(&count.at);
+                    draft.answer_pack_look(&count.at, at);
                 }
                 if count.culled.is_some_and(|culled| culled > 0) {
                     done.standing = say::join(&[&done.standing, say::caution::killing()]);

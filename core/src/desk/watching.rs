@@ -7,14 +7,15 @@ use chrono::{DateTime, Duration, Utc};
 use super::draft::{Done, Draft, Stop};
 use super::place::{Where, vessel_place};
 use super::refusal::Refusal;
+use super::reminding::LATE_MINUTES;
 use super::reporting::is_about_fish;
 use crate::consignment::LotNo;
-use crate::journal::{Class, Entry, Event, Logged, Look, Spot, State};
+use crate::journal::{Entry, Event, Logged, Look, Spot};
 use crate::message::{Act, Place, Said, Sign, VesselKind};
-use crate::people::{Power, Role};
+use crate::people::Power;
 use crate::say;
 use crate::species::{self, Match, Species};
-use crate::watch::{Condition, clock, condition, nudge, policy, schedule};
+use crate::watch::{Condition, Minutes, Quiet, clock, condition, policy, schedule};
 
 /// Minutes a look is put off when the person does not say.
 const LATER_MINUTES: u32 = 20;
@@ -26,19 +27,16 @@ impl Draft<'_> {
             self.forget_look_of_empty(vessel);
             return None;
         }
-        let kind = self.kind_of(vessel);
-        let arrived = self.arrived(vessel).unwrap_or(looked);
-        let condition = self.condition_of(vessel)?;
+        let seen = self.seen(vessel, looked)?;
         let rule = &schedule::LookRule::from(&self.settings.looks);
-        let minutes = schedule::interval(rule, kind, condition, arrived, looked)?;
-        let due = looked + minutes.delta();
+        let due = schedule::next_look(rule, &seen, &Quiet::from(self.settings))?;
         let asked = self.state.looks.get(vessel).filter(|look| look.asked_by.is_some() && look.told.is_none());
         if asked.is_some_and(|look| look.due > looked && look.due <= due) {
             return asked.map(|look| look.due);
         }
         let look = Look {
             due,
-            every_min: Some(minutes.get()),
+            every_min: minutes_between(looked, due),
             asked_by: None,
             chat: self.speaker.chat.clone(),
             topic: self.speaker.topic.clone(),
@@ -51,7 +49,27 @@ impl Draft<'_> {
         Some(due)
     }
 
-    /// A word or a number about the fish answers the look that was due, and plans the next.
+    /// What the look rules go by: how the fish of a vessel are at a look, and since when they are there.
+    pub(super) fn seen(&self, vessel: &str, looked: DateTime<Utc>) -> Option<schedule::Seen> {
+        Some(schedule::Seen {
+            kind: self.kind_of(vessel),
+            condition: self.condition_of(vessel)?,
+            grave: self.grave_sign_in(vessel),
+            arrived: self.arrived(vessel).unwrap_or(looked),
+            looked,
+        })
+    }
+
+    /// Whether the last look saw a sign that is grave for any of the fish there.
+    fn grave_sign_in(&self, vessel: &str) -> bool {
+        let signs = self.signs_of(vessel);
+        let grave = |species| signs.iter().any(|sign| is_about_fish(*sign) && condition::is_grave(*sign, species));
+        let lots = self.state.lots_in(vessel);
+        if lots.is_empty() { grave(None) } else { lots.iter().any(|(_, lot)| grave(self.known_species(lot.line))) }
+    }
+
+    /// A word or a number about the fish answers the look that was due, or nearly, and plans the next. The next is said
+    /// once for a vessel: by the last of the message's acts that speaks of it.
     pub(super) fn answer_look(&mut self, vessel: &str, at: DateTime<Utc>) -> Option<String> {
         let late = self
             .state
@@ -59,12 +77,42 @@ impl Draft<'_> {
             .get(vessel)
             .filter(|look| look.told.is_some() && at - look.due >= Duration::minutes(LATE_MINUTES))
             .map(|look| (at - look.due).num_minutes());
-        if let Some(look) = self.state.looks.get(vessel).filter(|look| look.due <= at).cloned() {
+        let late = self.take_unsaid(vessel).or(late);
+        if self.asked_now.iter().any(|asked| asked == vessel) {
+            return None;
+        }
+        if let Some(look) = self.state.looks.get(vessel).filter(|look| self.is_answered(look, at)).cloned() {
             // Answered: what a person asked for is done too.
             self.emit(Event::LookSet { vessel: vessel.to_owned(), to: Some(Look { asked_by: None, ..look }) });
         }
         let next = self.plan_look(vessel, at)?;
+        if self.more_to_come.iter().any(|later| later == vessel) {
+            self.unsaid.push((vessel.to_owned(), late));
+            return None;
+        }
         Some(say::standing::next_look(&self.local(next), late))
+    }
+
+    /// Whether a word at this time is the look that was to be: it is due, or a little early.
+    fn is_answered(&self, look: &Look, at: DateTime<Utc>) -> bool {
+        let early = Minutes::nearest(self.settings.looks.early);
+        schedule::is_that_look(early, look.every_min.map(Minutes::nearest), look.due, at)
+    }
+
+    /// How late the answer was that an act of the same message gave without saying the next look.
+    fn take_unsaid(&mut self, vessel: &str) -> Option<i64> {
+        let nth = self.unsaid.iter().position(|(unsaid, _)| unsaid == vessel)?;
+        self.unsaid.remove(nth).1
+    }
+
+    /// The next looks that no act of the message said after all, because a later one was refused.
+    pub(super) fn say_unsaid_looks(&mut self) {
+        for (vessel, late) in std::mem::take(&mut self.unsaid) {
+            if let Some(due) = self.state.looks.get(&vessel).map(|look| look.due) {
+                let name = say::place::name(&vessel_place(&vessel));
+                self.lines.push(say::line(&name, &say::standing::next_look(&self.local(due), late)));
+            }
+        }
     }
 
     /// What a vessel is; one that was never declared is what its name says.
@@ -74,10 +122,10 @@ impl Draft<'_> {
         self.state.vessels.get(vessel).map_or(otherwise, |record| record.kind)
     }
 
-    /// A word or a number about the fish of a bag or box answers the look that somebody asked for.
-    pub(super) fn answer_pack_look(&mut self, place: &Place) {
+    /// A word or a number about the fish of a bag or box answers the look that somebody asked for, if it is due, or nearly.
+    pub(super) fn answer_pack_look(&mut self, place: &Place, at: DateTime<Utc>) {
         let name = say::place::name(place);
-        if self.state.looks.contains_key(&name) {
+        if self.state.looks.get(&name).is_some_and(|look| self.is_answered(look, at)) {
             self.emit(Event::LookSet { vessel: name, to: None });
         }
     }
@@ -89,13 +137,14 @@ impl Draft<'_> {
     /// How the fish of a vessel are: the worst of its lots, or of a tray's fish.
     pub(super) fn condition_of(&self, vessel: &str) -> Option<Condition> {
         let signs = self.signs_of(vessel);
-        let dead_lately =
-            self.deaths_since(vessel, None, self.now - condition::ConditionRule::default().deaths_window.delta());
+        let rule = &condition::ConditionRule::from(&self.settings.condition);
+        let since = self.now - rule.deaths_window.delta();
+        let dead_lately = self.deaths_since(vessel, None, since);
         let lots = self.state.lots_in(vessel);
         if lots.is_empty() {
             let living = self.state.fish_in_vessel(vessel);
             let facts = condition::Facts { living, weak: 0, dead_lately, signs: &signs, species: None };
-            return condition::condition(facts, &condition::ConditionRule::default());
+            return condition::condition(facts, rule);
         }
         lots.into_iter()
             .filter_map(|(no, lot)| {
@@ -103,15 +152,11 @@ impl Draft<'_> {
                 let facts = condition::Facts {
                     living: self.state.living(no).total(),
                     weak: lot.weak,
-                    dead_lately: self.deaths_since(
-                        vessel,
-                        Some(no),
-                        self.now - condition::ConditionRule::default().deaths_window.delta(),
-                    ),
+                    dead_lately: self.deaths_since(vessel, Some(no), since),
                     signs: &signs,
                     species: known,
                 };
-                let found = condition::condition(facts, &condition::ConditionRule::default())?;
+                let found = condition::condition(facts, rule)?;
                 let sensitivity = known.map_or(species::Sensitivity::Ordinary, |species| species.sensitivity);
                 Some(condition::watched_as(found, sensitivity))
             })
@@ -133,7 +178,7 @@ impl Draft<'_> {
     }
 
     /// Signs of the fish seen at the last look that named any.
-    fn signs_of(&self, vessel: &str) -> BTreeSet<Sign> {
+    pub(super) fn signs_of(&self, vessel: &str) -> BTreeSet<Sign> {
         self.entries_of(vessel)
             .filter_map(|entry| match &entry.what {
                 Logged::Act(Said { act: Act::Observe { signs, .. }, .. }) => Some((entry.at, signs)),
@@ -145,7 +190,7 @@ impl Draft<'_> {
             .unwrap_or_default()
     }
 
-    fn deaths_since(&self, vessel: &str, lot: Option<LotNo>, since: DateTime<Utc>) -> u32 {
+    pub(super) fn deaths_since(&self, vessel: &str, lot: Option<LotNo>, since: DateTime<Utc>) -> u32 {
         self.entries_of(vessel)
             .filter(|entry| entry.at >= since)
             .filter_map(|entry| match &entry.what {
@@ -171,6 +216,11 @@ impl Draft<'_> {
 
     /// When somebody last said a word or a number about the fish of a vessel.
     pub(super) fn last_look(&self, vessel: &str) -> Option<DateTime<Utc>> {
+        self.last_look_entry(vessel).map(|entry| entry.at)
+    }
+
+    /// The last word or number about the fish of a vessel.
+    pub(super) fn last_look_entry(&self, vessel: &str) -> Option<&Entry> {
         self.entries_of(vessel)
             .filter(|entry| match &entry.what {
                 Logged::Act(Said { act: Act::Observe { signs, .. }, .. }) => {
@@ -179,8 +229,7 @@ impl Draft<'_> {
                 Logged::Deaths { .. } | Logged::StockTake { .. } | Logged::Act(Said { act: Act::Count(_), .. }) => true,
                 _ => false,
             })
-            .map(|entry| entry.at)
-            .max()
+            .max_by_key(|entry| entry.at)
     }
 
     /// Each condition of the release policy with its fact.
@@ -256,7 +305,9 @@ impl Draft<'_> {
         };
         let due = self.recheck_time(&vessel, in_min, clock_time)?;
         self.ask_for_look(&vessel, due);
-        Ok(Done::standing(say::standing::will_remind(&self.local(due))))
+        let late = self.take_unsaid(&vessel);
+        self.asked_now.push(vessel);
+        Ok(Done::standing(say::standing::will_remind(&self.local(due), late)))
     }
 
     fn recheck_time(&self, vessel: &str, in_min: Option<u32>, clock_time: Option<&str>) -> Result<DateTime<Utc>, Stop> {
@@ -267,16 +318,16 @@ impl Draft<'_> {
             let next = clock::next_local(self.said_at, self.settings.zone, text);
             return next.ok_or_else(|| Refusal::PastTime { said: text.to_owned() }.into());
         }
-        let kind = self.kind_of(vessel);
-        let condition = self.condition_of(vessel).unwrap_or(Condition::Fair);
-        let arrived = self.arrived(vessel).unwrap_or(self.said_at);
-        let next = schedule::next_look(
-            &schedule::LookRule::from(&self.settings.looks),
-            kind,
-            condition,
-            arrived,
-            self.said_at,
-        );
+        let unknown = schedule::Seen {
+            kind: self.kind_of(vessel),
+            condition: Condition::Fair,
+            grave: false,
+            arrived: self.said_at,
+            looked: self.said_at,
+        };
+        let seen = self.seen(vessel, self.said_at).unwrap_or(unknown);
+        // What a person asks for is not kept back.
+        let next = schedule::next_look(&(&self.settings.looks).into(), &seen, &Quiet::default());
         Ok(next.unwrap_or(self.said_at + Duration::hours(1)))
     }
 
@@ -291,13 +342,13 @@ impl Draft<'_> {
         let name = say::place::name(place);
         let due = self.recheck_time(&name, in_min.or(clock_time.is_none().then_some(LATER_MINUTES)), clock_time)?;
         self.ask_for_look(&name, due);
-        Ok(Done::standing(say::standing::will_remind(&self.local(due))))
+        Ok(Done::standing(say::standing::will_remind(&self.local(due), None)))
     }
 
     fn ask_for_look(&mut self, vessel: &str, due: DateTime<Utc>) {
         let look = Look {
             due,
-            every_min: None,
+            every_min: minutes_between(self.said_at, due),
             asked_by: Some(self.speaker.person.clone()),
             chat: self.speaker.chat.clone(),
             topic: self.speaker.topic.clone(),
@@ -322,138 +373,19 @@ impl Draft<'_> {
         let Some((vessel, look)) = last else { return Err(Refusal::NothingToPutOff.into()) };
         let due = self.said_at + Duration::minutes(i64::from(in_min.unwrap_or(LATER_MINUTES)));
         let asked_by = Some(self.speaker.person.clone());
-        let to = Some(Look { due, asked_by, told: None, nudged: None, woken: None, next: Some(due), ..look });
+        let every_min = minutes_between(self.said_at, due);
+        let to =
+            Some(Look { due, every_min, asked_by, told: None, nudged: None, woken: None, next: Some(due), ..look });
         self.emit(Event::LookSet { vessel: vessel.clone(), to });
         Ok(Done {
             recorded: Some(say::place::name(&vessel_place(&vessel))),
-            standing: say::standing::will_remind(&self.local(due)),
+            standing: say::standing::will_remind(&self.local(due), None),
             ask: None,
         })
     }
-
-    /// What the clock has to say now: looks that are due, missed, or missed for so long that the lead is woken.
-    pub(super) fn tick(&mut self) {
-        let due: Vec<(String, Look)> = self
-            .state
-            .looks
-            .iter()
-            .filter(|(_, look)| look.next.is_some_and(|next| next <= self.now))
-            .map(|(vessel, look)| (vessel.clone(), look.clone()))
-            .collect();
-        let mut reminders: Vec<(Reminder, Vec<String>)> = Vec::new();
-        for (vessel, look) in due {
-            let Some(reminder) = self.remind(&vessel, look) else { continue };
-            match reminders.iter_mut().find(|(known, _)| *known == reminder) {
-                Some((_, vessels)) => vessels.push(vessel),
-                None => reminders.push((reminder, vec![vessel])),
-            }
-        }
-        for (reminder, vessels) in reminders {
-            self.speak_of_looks(&reminder, vessels);
-        }
-    }
-
-    /// The next step of a look that nobody has answered. Returns what is to be said of it.
-    fn remind(&mut self, vessel: &str, look: Look) -> Option<Reminder> {
-        let rule = nudge::NudgeRule::from(&self.settings.looks);
-        let step = nudge::stage(&progress(&look), self.now, &rule);
-        let minutes = (self.now - look.due).num_minutes();
-        let reminder = Reminder {
-            step,
-            chat: look.chat.clone(),
-            topic: look.topic.clone(),
-            since: self.local(look.due),
-            asked_by: look.asked_by.clone(),
-            late: (minutes >= LATE_MINUTES).then_some(minutes),
-        };
-        let mut look = look;
-        let speaks = match step {
-            nudge::NextStep::Announce => look.told.replace(self.now).is_none(),
-            nudge::NextStep::Nudge => look.nudged.replace(self.now).is_none(),
-            nudge::NextStep::Wake => look.woken.replace(self.now).is_none(),
-            nudge::NextStep::At(_) | nudge::NextStep::Nothing => false,
-        };
-        look.next = match nudge::stage(&progress(&look), self.now, &rule) {
-            nudge::NextStep::At(at) => Some(at),
-            nudge::NextStep::Nothing => None,
-            // A step that is due at once is taken at the next tick.
-            _ => Some(self.now),
-        };
-        self.set_look(vessel, look);
-        speaks.then_some(reminder)
-    }
-
-    /// Looks that are due together are spoken of in one line: a phone that rings twelve times is put away.
-    fn speak_of_looks(&mut self, reminder: &Reminder, mut vessels: Vec<String>) {
-        vessels.sort_by_cached_key(|vessel| natural(vessel));
-        let about: Vec<Place> = vessels.iter().map(|vessel| vessel_place(vessel)).collect();
-        let (name, fish) = match vessels.as_slice() {
-            [one] => (say::place::name(&vessel_place(one)), self.fish_in_words(one)),
-            several => {
-                let names: Vec<String> = several.iter().map(|vessel| say::place::name(&vessel_place(vessel))).collect();
-                (say::place::listed(&names), String::new())
-            }
-        };
-        let many = vessels.len() > 1;
-        let Reminder { step, chat, topic, since, asked_by, late } = reminder;
-        match step {
-            nudge::NextStep::Announce => {
-                let body = say::look::due(&name, &fish, asked_by.as_deref(), *late);
-                self.tell(chat.clone(), topic.clone(), Class::Look, body, about);
-            }
-            nudge::NextStep::Nudge => {
-                let body = say::look::missed(&name, &fish, since, many);
-                self.tell(chat.clone(), topic.clone(), Class::Look, body, about);
-            }
-            nudge::NextStep::Wake => {
-                let body = say::look::wake(&name, &fish, since);
-                self.tell_role(Role::Lead, Class::Alarm, &body, &about);
-            }
-            nudge::NextStep::At(_) | nudge::NextStep::Nothing => {}
-        }
-    }
-
-    fn set_look(&mut self, vessel: &str, look: Look) {
-        self.emit(Event::LookSet { vessel: vessel.to_owned(), to: Some(look) });
-    }
-
-    fn fish_in_words(&self, vessel: &str) -> String {
-        let groups: Vec<(String, u32)> = [Where::Tank(vessel.to_owned()), Where::Tray(vessel.to_owned())]
-            .iter()
-            .flat_map(|at| self.groups_at(at))
-            .map(|group| (self.line_in_words(group.line), self.living_of(&group)))
-            .collect();
-        say::look::fish(&groups)
-    }
 }
 
-/// From how many minutes on a look counts as late.
-const LATE_MINUTES: i64 = 10;
-
-/// What is said of a look; looks of which the same is said are said together.
-#[derive(PartialEq)]
-struct Reminder {
-    step: nudge::NextStep,
-    chat: String,
-    topic: Option<String>,
-    since: String,
-    asked_by: Option<String>,
-    late: Option<i64>,
-}
-
-/// A name for sorting as a person would: A2 before A10.
-fn natural(name: &str) -> (String, u64, String) {
-    let digits = name.find(|letter: char| letter.is_ascii_digit()).unwrap_or(name.len());
-    let (letters, rest) = name.split_at(digits);
-    let end = rest.find(|letter: char| !letter.is_ascii_digit()).unwrap_or(rest.len());
-    (letters.to_owned(), rest[..end].parse().unwrap_or(0), rest[end..].to_owned())
-}
-
-fn progress(look: &Look) -> nudge::Progress {
-    nudge::Progress { due: look.due, announced: look.told, nudged: look.nudged, woken: look.woken }
-}
-
-/// The next moment at which the clock has something to say, if any.
-pub fn next_wake(state: &State) -> Option<DateTime<Utc>> {
-    state.looks.values().filter_map(|look| look.next).min()
+/// Whole minutes from one moment to another; none where that is less than nothing.
+fn minutes_between(from: DateTime<Utc>, until: DateTime<Utc>) -> Option<u32> {
+    u32::try_from((until - from).num_minutes()).ok()
 }

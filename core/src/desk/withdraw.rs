@@ -177,7 +177,7 @@ impl Draft<'_> {
         self.state
             .recent
             .get(&frame)
-            .map(|recent| recent.cause.acts.iter().map(say::recorded::clause).collect::<Vec<_>>().join("; "))
+            .map(|recent| recent.cause.acts.iter().map(|said| self.recorded(said)).collect::<Vec<_>>().join("; "))
             .unwrap_or_default()
     }
 

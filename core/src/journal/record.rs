@@ -61,7 +61,7 @@ pub struct HoldUntil {
 pub struct Look {
     /// When.
     pub due: DateTime<Utc>,
-    /// Minutes between looks by the rule that set it, or `None` where a person asked for a time.
+    /// Minutes from the look, or from a person's wish for this one, until it was to be; `None` where an old journal does not say.
     pub every_min: Option<u32>,
     /// Who asked for it, where a person did.
     pub asked_by: Option<String>,

@@ -45,6 +45,8 @@ pub struct State {
     pub questions: BTreeMap<u64, Pending>,
     /// What each speaker said last.
     pub dialogues: BTreeMap<Speaker, Spoken>,
+    /// When each person was heard last, with or without acts.
+    pub heard: BTreeMap<String, DateTime<Utc>>,
     /// Recent frames that recorded something, for undo, fix and edit.
     pub recent: BTreeMap<u64, Arc<Recent>>,
 }
@@ -86,6 +88,10 @@ impl State {
         }
         inverse.reverse();
         self.seq = frame.seq;
+        if let Some(speaker) = &frame.cause.speaker {
+            let last = self.heard.entry(speaker.person.clone()).or_insert(frame.cause.said_at);
+            *last = frame.cause.said_at.max(*last);
+        }
         if !inverse.is_empty() {
             self.recent.insert(
                 frame.seq,

@@ -4,6 +4,7 @@ use super::import::thousands;
 use super::{place, time};
 use crate::journal::Tally;
 use crate::message::Place;
+use crate::settings::Temperature;
 
 /// A look that is due.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -23,15 +24,36 @@ pub fn due(lines: &[DueLine]) -> String {
     if lines.is_empty() {
         return "No look is due.".to_owned();
     }
-    let words: Vec<String> = lines
-        .iter()
-        .map(|line| {
-            let fish = if line.fish.is_empty() { String::new() } else { format!(" ({})", line.fish) };
-            let late = line.overdue.map(|minutes| format!(", {} overdue", time::length(minutes))).unwrap_or_default();
-            format!("{} {}{fish}{late}", line.at, line.place)
-        })
-        .collect();
+    let mut groups: Vec<Vec<&DueLine>> = Vec::new();
+    for line in lines {
+        match groups.iter_mut().find(|group| (&group[0].at, group[0].overdue) == (&line.at, line.overdue)) {
+            Some(group) => group.push(line),
+            None => groups.push(vec![line]),
+        }
+    }
+    let shown = if groups.len() > DUE_LINES { DUE_LINES - 1 } else { groups.len() };
+    let mut words: Vec<String> = groups[..shown].iter().map(|group| due_together(group)).collect();
+    if let Some(last) = groups[shown..].last() {
+        let rest: usize = groups[shown..].iter().map(Vec::len).sum();
+        let overdue = groups[shown..].iter().flatten().filter(|line| line.overdue.is_some()).count();
+        let overdue = if overdue > 0 { format!(", {overdue} of them overdue") } else { String::new() };
+        words.push(format!("and {rest} more looks{overdue}, the last at {}", last[0].at));
+    }
     words.join("\n")
+}
+
+/// What is due stands in as many lines at most: more is not read at night.
+const DUE_LINES: usize = 10;
+
+/// Looks that are due at the same time; the fish are named where it is one place.
+fn due_together(group: &[&DueLine]) -> String {
+    let names: Vec<String> = group.iter().map(|line| line.place.clone()).collect();
+    let fish = match group {
+        [one] if !one.fish.is_empty() => format!(" ({})", one.fish),
+        _ => String::new(),
+    };
+    let late = group[0].overdue.map(|minutes| format!(", {} overdue", time::length(minutes))).unwrap_or_default();
+    format!("{} {}{fish}{late}", group[0].at, place::ranged(&names))
 }
 
 /// One consignment on the board.
@@ -145,12 +167,15 @@ pub fn place_stands(at: &Place, parts: &[String]) -> String {
 ///
 /// 2 °C and 30 min for 4 to 5 °C: Aquaculture Research 34:923. Both ways are published in sellers' guides, which disagree; that CO2 leaves
 /// an opened bag, pH climbs and ammonia shifts to NH3 is the arithmetic of J. Fish. Res. Board Can. 32:2379.
-pub fn plan(at: Option<&Place>, readings: &[String]) -> String {
+pub fn plan(at: Option<&Place>, readings: &[String], scale: Temperature) -> String {
     let mut lines = Vec::new();
+    let (near, gap) = match scale {
+        Temperature::Celsius => ("2 °C", "4 to 5 °C"),
+        Temperature::Fahrenheit => ("3.6 °F", "7 to 9 °F"),
+    };
     let name = at.map_or_else(|| "the bag".to_owned(), place::name);
     lines.extend(readings.iter().cloned());
-    lines
-        .push(format!("Float {name} closed until it is within 2 °C of the tank, about 30 min for a gap of 4 to 5 °C."));
+    lines.push(format!("Float {name} closed until it is within {near} of the tank, about 30 min for a gap of {gap}."));
     lines.push("Long haul, foul or sour water: then net out at once. No bag water into the tank, no air stone in the bag: CO2 leaves, pH climbs, ammonia turns toxic.".to_owned());
     lines.push(
         "Short haul, clean water: pour some off and top up with tank water, in steps, within an hour.".to_owned(),

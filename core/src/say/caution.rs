@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::message::Sign;
+use crate::settings::Temperature;
 use crate::species::Caution;
 
 /// What must be said beside a dose, by the words of the product, lower case; `None` where nothing must.
@@ -95,8 +96,12 @@ pub fn electricity() -> &'static str {
 /// Sources: solid container, dead fish still sting, hot water "not over 45 °C" for 30 to 90 min and medical help: Atkinson and others,
 /// Emergency Medicine Journal 2006, 23:503–508, and poison-centre pages; emergency number for stonefish, rays and trouble breathing:
 /// first-aid pages. The other cautions are those of the species table, each marked there as read or from memory.
-pub fn species(name: &str, caution: Caution) -> String {
-    format!("{name}: {}.", words(caution))
+pub fn species(name: &str, caution: Caution, scale: Temperature) -> String {
+    match scale {
+        Temperature::Celsius => format!("{name}: {}.", words(caution)),
+        // 45 °C is 113 °F.
+        Temperature::Fahrenheit => format!("{name}: {}.", words(caution).replace("45 °C", "113 °F")),
+    }
 }
 
 fn words(caution: Caution) -> &'static str {

@@ -23,6 +23,12 @@ pub fn missed(place: &str, fish: &str, since: &str, many: bool) -> String {
     format!("{}{fish} {was} due at {since}. Has anybody looked? \"later\" puts it off.", super::place::leading(place))
 }
 
+/// A lead who is up is told instead of woken.
+pub fn told_awake(place: &str, fish: &str, since: &str) -> String {
+    let fish = if fish.is_empty() { String::new() } else { format!(" ({fish})") };
+    format!("Nobody has looked at {place}{fish}, due since {since}. You are up, so I wake nobody.")
+}
+
 /// The lead is woken.
 pub fn wake(place: &str, fish: &str, since: &str) -> String {
     let fish = if fish.is_empty() { String::new() } else { format!(" ({fish})") };

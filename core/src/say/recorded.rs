@@ -2,6 +2,7 @@
 
 use crate::message::{About, Act, AllOf, Count, DoseUnit, Place, Said, Sign, Stage, VesselKind, Water};
 use crate::quantity::{Finite, Measure};
+use crate::settings::Temperature;
 
 /// A place as a crew writes it.
 pub fn place(place: &Place) -> String {
@@ -16,22 +17,27 @@ pub fn place(place: &Place) -> String {
     }
 }
 
-/// What was recorded, as one clause.
+/// What was recorded, as one clause, temperatures in °C.
 pub fn clause(said: &Said) -> String {
-    let body = act(&said.act);
+    clause_in(said, Temperature::Celsius)
+}
+
+/// What was recorded, as one clause, temperatures in the scale of the site.
+pub fn clause_in(said: &Said, scale: Temperature) -> String {
+    let body = act(&said.act, scale);
     match &said.when {
         Some(when) => format!("{body}, at {}", clock_words(when)),
         None => body,
     }
 }
 
-fn act(act: &Act) -> String {
+fn act(act: &Act, scale: Temperature) -> String {
     match act {
         Act::Arrive { stage, delay_min } => arrival(*stage, *delay_min),
         Act::Open { at } => format!("{} opened", place(at)),
         Act::Done { at } => format!("{} done", place(at)),
         Act::Count(found) => fixed(found.fix, count(found)),
-        Act::Reading(water) => fixed(water.fix, reading(water)),
+        Act::Reading(water) => fixed(water.fix, reading(water, scale)),
         Act::Swap { at, percent, litres, fix } => fixed(*fix, swap(at, *percent, *litres)),
         Act::Dose { at, product, amount, unit, fix } => fixed(*fix, dose(at, product, *amount, *unit)),
         Act::Move { to, from, count, species, fix } => {
@@ -149,23 +155,35 @@ fn count(found: &Count) -> String {
     format!("{} {}", place(&found.at), parts.join(", "))
 }
 
-fn reading(water: &Water) -> String {
+/// A temperature, kept in °C, in the scale of the site, to at least 0.1.
+fn temperature(celsius: Finite, over: &str, scale: Temperature) -> String {
+    match scale {
+        Temperature::Celsius if number(celsius).contains('.') => format!("{over}{} °C", number(celsius)),
+        Temperature::Celsius => format!("{over}{}.0 °C", number(celsius)),
+        Temperature::Fahrenheit => format!("{over}{:.1} °F", celsius.get() * 1.8 + 32.0),
+    }
+}
+
+/// A reading with its name and unit.
+pub(super) fn measured(measure: Measure, value: Finite, over: bool, scale: Temperature) -> String {
+    let over = if over { "over " } else { "" };
+    let name = super::ask::name(measure);
+    let plain = number(value);
+    match measure {
+        Measure::TempC => temperature(value, over, scale),
+        Measure::DoPercent => format!("{name} {over}{plain} %"),
+        Measure::Ph | Measure::Sg => format!("{name} {over}{plain}"),
+        Measure::SalPpt => format!("{name} {over}{plain} ppt"),
+        Measure::CondUsCm => format!("{name} {over}{plain} µS/cm"),
+        _ => format!("{name} {over}{plain} mg/L"),
+    }
+}
+
+fn reading(water: &Water, scale: Temperature) -> String {
     let values: Vec<String> = water
         .values
         .iter()
-        .map(|(measure, value)| {
-            let over = if water.over.contains(measure) { "over " } else { "" };
-            let value = number(*value);
-            match measure {
-                Measure::TempC if value.contains('.') => format!("{over}{value} °C"),
-                Measure::TempC => format!("{over}{value}.0 °C"),
-                Measure::DoPercent => format!("{} {over}{value} %", super::ask::name(*measure)),
-                Measure::Ph | Measure::Sg => format!("{} {over}{value}", super::ask::name(*measure)),
-                Measure::SalPpt => format!("{} {over}{value} ppt", super::ask::name(*measure)),
-                Measure::CondUsCm => format!("{} {over}{value} µS/cm", super::ask::name(*measure)),
-                _ => format!("{} {over}{value} mg/L", super::ask::name(*measure)),
-            }
-        })
+        .map(|(measure, value)| measured(*measure, *value, water.over.contains(measure), scale))
         .collect();
     format!("{} {}", place(&water.at), values.join(", "))
 }
@@ -317,6 +335,17 @@ mod tests {
             fix: false,
         };
         insta::assert_snapshot!(clause(&Act::Reading(water).into()), @"A12 26.0 °C, pH 6.4, total ammonia 3 mg/L");
+    }
+
+    #[test]
+    fn a_temperature_is_shown_in_the_scale_of_the_site_with_its_unit() {
+        let shown =
+            |celsius: f64, over: bool, scale| measured(Measure::TempC, Finite::new(celsius).unwrap(), over, scale);
+        insta::assert_snapshot!(shown(26.0, false, Temperature::Celsius), @"26.0 °C");
+        insta::assert_snapshot!(shown(26.25, false, Temperature::Celsius), @"26.25 °C");
+        insta::assert_snapshot!(shown(26.0, false, Temperature::Fahrenheit), @"78.8 °F");
+        insta::assert_snapshot!(shown(30.0, true, Temperature::Fahrenheit), @"over 86.0 °F");
+        insta::assert_snapshot!(shown(-1.0, false, Temperature::Fahrenheit), @"30.2 °F");
     }
 
     #[test]

@@ -509,28 +509,26 @@ pub fn pinned(name: &str) -> String {
 
 /// When the next look is.
 pub fn next_look(at: &str, late: Option<i64>) -> String {
-    match late {
-        Some(minutes) => format!("{} late, next look {at}", time::length(minutes)),
-        None => format!("next look {at}"),
-    }
+    super::join(&[&self::late(late), &format!("next look {at}")])
 }
 
-/// A person asked to be reminded.
-pub fn will_remind(at: &str) -> String {
-    format!("I'll ask at {at}")
+fn late(minutes: Option<i64>) -> String {
+    minutes.map(|minutes| format!("{} late", time::length(minutes))).unwrap_or_default()
 }
 
-/// How fish are, and when somebody looked and looks again.
-pub fn condition(condition: Condition, looked: Option<&str>, next: Option<&str>) -> String {
-    let word = match condition {
+/// A person asked to be reminded, perhaps in a message that was the late answer to a look.
+pub fn will_remind(at: &str, late: Option<i64>) -> String {
+    super::join(&[&self::late(late), &format!("I'll ask at {at}")])
+}
+
+/// How fish are, in one word of the trade.
+pub fn condition_word(condition: Condition) -> &'static str {
+    match condition {
         Condition::Strong => "strong",
         Condition::Fair => "fair",
         Condition::Weak => "weak",
         Condition::VeryWeak => "very weak",
-    };
-    let looked = looked.map(|at| format!("last look {at}")).unwrap_or_default();
-    let next = next.map(|at| format!("next {at}")).unwrap_or_default();
-    super::join(&[word, &looked, &next])
+    }
 }
 
 /// A reading with its time.

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use super::{Hours, Percent};
 use crate::message::Sign;
+use crate::settings;
 use crate::species::{Caution, Sensitivity, Species};
 
 /// How fish are. The order is from worst to best.
@@ -34,9 +35,7 @@ pub struct Facts<'a> {
     pub species: Option<&'static Species>,
 }
 
-/// The rule: shares of weak and lately dead among the living and lately dead.
-///
-/// Common practice without a published source: a site should set its own.
+/// The rule: shares of weak and lately dead among the living and lately dead. Made of the site's settings, which hold the defaults.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ConditionRule {
     /// Deaths that count.
@@ -49,14 +48,20 @@ pub struct ConditionRule {
     pub very_weak_from: Percent,
 }
 
+impl From<&settings::Condition> for ConditionRule {
+    fn from(condition: &settings::Condition) -> Self {
+        ConditionRule {
+            deaths_window: Hours::nearest(condition.deaths_window_hours),
+            fair_from: Percent::nearest(condition.fair_percent),
+            weak_from: Percent::nearest(condition.weak_percent),
+            very_weak_from: Percent::nearest(condition.very_weak_percent),
+        }
+    }
+}
+
 impl Default for ConditionRule {
     fn default() -> Self {
-        ConditionRule {
-            deaths_window: Hours::nearest(24),
-            fair_from: Percent::nearest(2),
-            weak_from: Percent::nearest(10),
-            very_weak_from: Percent::nearest(25),
-        }
+        (&settings::Condition::default()).into()
     }
 }
 
@@ -97,6 +102,11 @@ pub fn no_better_than(sign: Sign, species: Option<&Species>) -> Condition {
         CloudyWater | FoulSmell | Leaking | FlatBag | Warm | Cold => Condition::Fair,
         ClearWater | Fed | Feeding | Lively | Well => Condition::Strong,
     }
+}
+
+/// Whether fish that show this sign must be seen again very soon, unless it is a habit of theirs.
+pub fn is_grave(sign: Sign, species: Option<&Species>) -> bool {
+    no_better_than(sign, species) <= Condition::Weak
 }
 
 /// The condition by which looks are planned: delicate species are watched as if they were one step worse.

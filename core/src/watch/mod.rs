@@ -6,8 +6,10 @@ pub mod clock;
 pub mod condition;
 pub mod nudge;
 pub mod policy;
+mod quiet;
 pub mod schedule;
 mod span;
 
 pub use condition::Condition;
+pub use quiet::Quiet;
 pub use span::{Hours, Minutes, Percent, SpanError};

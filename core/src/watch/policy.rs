@@ -39,7 +39,7 @@ impl From<&Release> for Policy {
             deaths_share_max: release.deaths_percent,
             feeding_required: release.feeding_required,
             look_fresh: Hours::nearest(release.look_fresh_hours),
-            shared_water_waits: false,
+            shared_water_waits: release.shared_water_waits,
         }
     }
 }

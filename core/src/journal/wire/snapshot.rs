@@ -21,6 +21,9 @@ pub(super) struct Snapshot {
     seq: u64,
     events: Vec<Event>,
     recent: Vec<(u64, Recent)>,
+    /// Left out of the snapshots of earlier versions: then nobody is known to have been heard.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    heard: BTreeMap<String, DateTime<Utc>>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -43,14 +46,15 @@ impl From<&State> for Snapshot {
             seq: state.seq,
             events: events_that_make(state).into_iter().map(Event::from).collect(),
             recent: recent.collect(),
+            heard: state.heard.clone(),
         }
     }
 }
 
 impl From<Snapshot> for State {
     fn from(snapshot: Snapshot) -> Self {
-        let Snapshot { v: Version, seq, events, recent } = snapshot;
-        let mut state = State { seq, ..State::default() };
+        let Snapshot { v: Version, seq, events, recent, heard } = snapshot;
+        let mut state = State { seq, heard, ..State::default() };
         for event in events {
             fold(&mut state, &event.into());
         }
@@ -60,7 +64,7 @@ impl From<Snapshot> for State {
     }
 }
 
-/// Events that make an empty state into this one, but for its number and its recent frames.
+/// Events that make an empty state into this one, but for its number, when people were heard, and its recent frames.
 fn events_that_make(state: &State) -> Vec<journal::Event> {
     use journal::Event as E;
     let State {
@@ -79,6 +83,7 @@ fn events_that_make(state: &State) -> Vec<journal::Event> {
         names,
         questions,
         dialogues,
+        heard: _,
         recent: _,
     } = state;
     let mut events = Vec::new();

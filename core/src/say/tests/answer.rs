@@ -4,6 +4,7 @@ use super::{fault, lines};
 use crate::journal::Tally;
 use crate::message::Place;
 use crate::say::answer::*;
+use crate::settings::Temperature;
 
 fn due_line(place: &str, fish: &str, overdue: Option<i64>) -> DueLine {
     DueLine { place: place.into(), fish: fish.into(), at: "02:10".into(), overdue }
@@ -23,6 +24,37 @@ fn what_is_due_is_said_with_its_fish_and_how_late_it_is() {
     02:10 A12 (36 clown loach), 1 h 15 min overdue
     02:10 tray 3
     ");
+}
+
+#[test]
+fn looks_due_together_stand_in_one_line_and_the_tenth_line_counts_the_rest() {
+    let at = |place: &str, at: &str| DueLine { at: at.into(), ..due_line(place, "36 clown loach", None) };
+    let rack: Vec<DueLine> = ["A1", "A10", "A2", "A3", "A4", "A5", "A6", "tray 3"].map(|it| at(it, "03:00")).into();
+    insta::assert_snapshot!(due(&rack), @"03:00 A1–A6, A10 and tray 3");
+    let many: Vec<DueLine> = (10..34).map(|minute| at(&format!("B{minute}"), &format!("03:{minute}"))).collect();
+    insta::assert_snapshot!(due(&many), @r"
+    03:10 B10 (36 clown loach)
+    03:11 B11 (36 clown loach)
+    03:12 B12 (36 clown loach)
+    03:13 B13 (36 clown loach)
+    03:14 B14 (36 clown loach)
+    03:15 B15 (36 clown loach)
+    03:16 B16 (36 clown loach)
+    03:17 B17 (36 clown loach)
+    03:18 B18 (36 clown loach)
+    and 15 more looks, the last at 03:33
+    ");
+    let late: Vec<DueLine> = (10..34).map(|minute| due_line(&format!("B{minute}"), "", Some(100 - minute))).collect();
+    assert!(due(&late).ends_with("and 15 more looks, 15 of them overdue, the last at 02:10"), "{}", due(&late));
+    assert_eq!(due(&many[..10]).lines().count(), 10);
+    assert_eq!(due(&many).lines().count(), 10);
+}
+
+#[test]
+fn the_plan_follows_the_scale_of_the_site() {
+    let text = plan(None, &[], Temperature::Fahrenheit);
+    insta::assert_snapshot!(text.lines().next().unwrap_or_default(), @"Float the bag closed until it is within 3.6 °F of the tank, about 30 min for a gap of 7 to 9 °F.");
+    assert!(!text.contains("°C"));
 }
 
 #[test]
@@ -88,8 +120,8 @@ fn a_place_nobody_spoke_of_is_said_to_be_unknown() {
 fn both_published_ways_to_bring_a_bag_over_are_said() {
     let bag = Place::Bag { number: 7, bag: 2 };
     insta::assert_snapshot!(lines([
-        plan(None, &[]),
-        plan(Some(&bag), &["01:10 7.2 pH 6.4, total ammonia 3 mg/L".into()]),
+        plan(None, &[], Temperature::Celsius),
+        plan(Some(&bag), &["01:10 7.2 pH 6.4, total ammonia 3 mg/L".into()], Temperature::Celsius),
     ]), @r"
     Float the bag closed until it is within 2 °C of the tank, about 30 min for a gap of 4 to 5 °C.
     Long haul, foul or sour water: then net out at once. No bag water into the tank, no air stone in the bag: CO2 leaves, pH climbs, ammonia turns toxic.

@@ -3,6 +3,7 @@ use std::collections::BTreeSet;
 use super::{fault, lines};
 use crate::message::Sign;
 use crate::say::caution::*;
+use crate::settings::Temperature;
 use crate::species::Caution;
 
 #[test]
@@ -88,7 +89,7 @@ fn killing_and_mains_power_have_their_caution() {
 
 #[test]
 fn every_caution_of_the_species_table_has_its_words() {
-    let said = Caution::WORDS.map(|(caution, word)| species(word, caution));
+    let said = Caution::WORDS.map(|(caution, word)| species(word, caution, Temperature::Celsius));
     insta::assert_snapshot!(lines(said), @r"
     life_threatening_venom: venom that can kill, dead fish too. Solid container, never a hand or net. If stung: emergency number at once, then water as hot as borne, not over 45 °C.
     venomous_spines: venomous spines, dead fish too. Solid container, not a net. If stung: water as hot as borne, not over 45 °C, and medical help; trouble breathing or collapse: emergency number at once.
@@ -122,10 +123,16 @@ fn every_caution_of_the_species_table_has_its_words() {
 #[test]
 fn venom_is_treated_as_the_sources_say() {
     for caution in [Caution::LifeThreateningVenom, Caution::VenomousSpines, Caution::Sting] {
-        let said = species("fish", caution);
+        let said = species("fish", caution, Temperature::Celsius);
         assert_eq!(fault(&said), None);
         for part in ["Solid container", "dead", "as hot as borne, not over 45 °C", "emergency number at once"] {
             assert!(said.contains(part), "{said} lacks {part}");
         }
     }
+}
+
+#[test]
+fn hot_water_is_said_in_the_scale_of_the_site() {
+    let said = species("lionfish", Caution::VenomousSpines, Temperature::Fahrenheit);
+    assert!(said.contains("not over 113 °F") && !said.contains("°C"), "{said}");
 }

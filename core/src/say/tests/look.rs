@@ -21,10 +21,12 @@ fn a_missed_look_is_asked_for_again_and_then_wakes_the_lead() {
         missed("tray 3 and A4", "", "02:10", true),
         wake("A12", "36 clown loach", "02:10"),
         wake("tray 3", "", "02:10"),
+        told_awake("tray 3", "36 clown loach", "02:10"),
     ]), @r#"
     A12 (36 clown loach) was due at 02:10. Has anybody looked? "later" puts it off.
     Tray 3 and A4 were due at 02:10. Has anybody looked? "later" puts it off.
     Sorry to wake you: nobody has looked at A12 (36 clown loach), due since 02:10.
     Sorry to wake you: nobody has looked at tray 3, due since 02:10.
+    Nobody has looked at tray 3 (36 clown loach), due since 02:10. You are up, so I wake nobody.
     "#);
 }

@@ -16,6 +16,7 @@ mod release;
 mod standing;
 mod terminal;
 mod time;
+mod vessel;
 
 /// What is wrong with a wording whatever it says: an empty line, two spaces, an empty clause, a space at an end.
 fn fault(wording: &str) -> Option<&'static str> {

@@ -45,3 +45,23 @@ fn a_pack_is_named_with_its_fish_where_they_must_be_told_apart() {
     7.2 clown loach
     ");
 }
+
+#[test]
+fn names_that_follow_each_other_are_said_as_one() {
+    let said = |names: &str| ranged(&names.split(' ').map(|name| name.replace('_', " ")).collect::<Vec<_>>());
+    insta::assert_snapshot!(lines([
+        said("A1"),
+        said("A2 A1"),
+        said("A1 A10 A2 A3 B4"),
+        said("A8 A9 A10 A11"),
+        said("tray_1 tray_2 tray_3 A7"),
+        said("A01 A02 A03 7.1 7.2 7.3"),
+    ]), @r"
+    A1
+    A1 and A2
+    A1–A3, A10 and B4
+    A8–A11
+    A7 and tray 1–3
+    7.1, 7.2, 7.3 and A01–A03
+    ");
+}

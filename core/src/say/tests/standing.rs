@@ -341,17 +341,17 @@ fn looks_say_when_the_next_one_is() {
     insta::assert_snapshot!(lines([
         next_look("04:10", None),
         next_look("04:10", Some(14)),
-        will_remind("04:10"),
-        condition(Condition::Fair, Some("02:10"), Some("04:10")),
+        will_remind("04:10", None),
+        will_remind("04:10", Some(14)),
         read_at("01:10", "7.2 pH 6.4"),
     ]), @r"
     next look 04:10
     14 min late, next look 04:10
     I'll ask at 04:10
-    fair, last look 02:10, next 04:10
+    14 min late, I'll ask at 04:10
     01:10 7.2 pH 6.4
     ");
-    insta::assert_snapshot!(lines(all.map(|it| condition(it, None, None))), @r"
+    insta::assert_snapshot!(lines(all.map(|it| condition_word(it).to_owned())), @r"
     strong
     fair
     weak
