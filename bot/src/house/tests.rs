@@ -29,6 +29,8 @@ fn step(state: &State, _: &Settings, input: &Input, _: DateTime<Utc>) -> Outcome
         said_at: input.said_at,
         acts: Vec::new(),
         dialogue_before: None,
+        unread: Vec::new(),
+        asked_about: None,
     };
     let mut outcome = Outcome { cause, events: Vec::new(), outgoing: Vec::new(), refusals: Vec::new() };
     if !text.is_empty() {

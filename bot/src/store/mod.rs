@@ -22,7 +22,7 @@ use holdfast_core::journal::{Frame, OutgoingId, State, wire};
 pub use check::{Findings, Problem, check};
 pub use disk::{Disk, DiskFile, RealDisk};
 pub use error::StoreError;
-pub use export::{Imported, export, import};
+pub use export::{Imported, each_frame, export, import};
 pub use index::{Sent, Waiting};
 pub use journal_file::{BadLine, LineFault, Link};
 pub use memory::{Kept, MemoryDisk};

@@ -27,7 +27,7 @@ pub fn step(state: &State, settings: &Settings, input: &Input, now: DateTime<Utc
     let nobody = Speaker { chat: String::new(), topic: None, person: String::new() };
     let speaker = input.actor.as_ref().map_or(nobody, speaker_of);
     let draft = Draft::new(state, settings, speaker, input.said_at, now);
-    let desk = Desk { draft, input, acts: Vec::new(), dialogue_before: None };
+    let desk = Desk { draft, input, acts: Vec::new(), dialogue_before: None, unread: Vec::new(), asked: false };
     match (&input.what, &input.actor) {
         (What::Enrol { name, role }, _) => desk.enrol_from_outside(name, *role),
         (What::Tick, _) => desk.tick(),
@@ -46,6 +46,8 @@ struct Desk<'a> {
     input: &'a Input,
     acts: Vec<Said>,
     dialogue_before: Option<Dialogue>,
+    unread: Vec<String>,
+    asked: bool,
 }
 
 impl Desk<'_> {
@@ -143,6 +145,7 @@ impl Desk<'_> {
         self.take_with_corrections(&reading.acts, edits);
         let mut dialogue = in_hand(reading.dialogue, &self.acts);
         if let Some(ask) = reading.ask {
+            self.asked = true;
             self.draft.lines.push(say::ask::question(&ask.doubt));
             let mut question = ask.question;
             question.id = self.draft.number();
@@ -150,6 +153,7 @@ impl Desk<'_> {
         }
         if !reading.unread.is_empty() && !self.draft.lines.is_empty() {
             self.draft.lines.push(say::unread(&reading.unread));
+            self.unread = reading.unread;
         }
         dialogue
     }
@@ -490,7 +494,7 @@ impl Desk<'_> {
     }
 
     fn outcome(self) -> Outcome {
-        let Desk { draft, input, acts, dialogue_before } = self;
+        let Desk { draft, input, acts, dialogue_before, unread, asked } = self;
         let mut outgoing = draft.outgoing;
         if !draft.lines.is_empty() {
             let answer = Outgoing {
@@ -517,6 +521,8 @@ impl Desk<'_> {
             said_at: input.said_at,
             acts,
             dialogue_before,
+            unread,
+            asked_about: text_of(&input.what).filter(|_| asked).map(str::to_owned),
         };
         Outcome { cause, events: draft.events, outgoing, refusals: draft.refusals }
     }
@@ -575,6 +581,13 @@ fn without_question(mut dialogue: Dialogue, id: u64) -> Dialogue {
         dialogue.question = None;
     }
     dialogue
+}
+
+fn text_of(what: &What) -> Option<&str> {
+    match what {
+        What::Message { text, .. } | What::Edit { text, .. } => Some(text),
+        _ => None,
+    }
 }
 
 fn kind_of(what: &What) -> CauseKind {

@@ -198,14 +198,16 @@ fn cause() -> BoxedStrategy<Cause> {
         (outgoing_id(), delivery).prop_map(|(outgoing, outcome)| CauseKind::Delivered { outgoing, outcome }),
         Just(CauseKind::Admin),
     ];
-    (word(), kind, of(speaker()), moment(), vec(said(), 0..3), of(dialogue()))
-        .prop_map(|(key, kind, speaker, said_at, acts, dialogue_before)| Cause {
+    (word(), kind, of(speaker()), moment(), vec(said(), 0..3), of(dialogue()), vec(word(), 0..3), of(word()))
+        .prop_map(|(key, kind, speaker, said_at, acts, dialogue_before, unread, asked_about)| Cause {
             key,
             kind,
             speaker,
             said_at,
             acts,
             dialogue_before,
+            unread,
+            asked_about,
         })
         .boxed()
 }
