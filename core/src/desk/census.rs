@@ -101,6 +101,9 @@ impl Draft<'_> {
             self.sent_instead(pack, line, &after, count, got);
         } else {
             self.settle(pack, line, before, after)?;
+            self.settle_like(
+                |matter| matches!(matter, Matter::Extra { pack: of, line: other, .. } if *of == pack && *other == line),
+            );
             ask = self.surplus(pack, line, &after);
         }
         let standing = self.census_in_words(pack, line, given);

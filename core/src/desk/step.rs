@@ -8,11 +8,12 @@ use super::input::{Actor, Input, Outcome, What};
 use super::moving::Moving;
 use super::ordering::{self, Reported};
 use super::place::Where;
+use super::refusal::Refusal;
 use super::selling::Shipping;
 use super::withdraw::{place_of_act, recorded_something};
 use crate::consignment::ConsignmentNo;
 use crate::journal::{Cause, CauseKind, Class, Event, Outgoing, OutgoingId, Person, Speaker, State};
-use crate::message::{self, Act, Carried, Count, Dialogue, Incoming, Place, Reading, Said};
+use crate::message::{self, Act, Carried, Count, Dialogue, Incoming, Place, Reading, Said, Wanted};
 use crate::people::{Power, Role};
 use crate::say;
 use crate::settings::Settings;
@@ -68,6 +69,10 @@ impl Desk<'_> {
         self.dialogue_before = Some(dialogue.clone());
         let after = match &self.input.what {
             What::Message { text, re } => self.message(text, re, &dialogue),
+            What::Reply { text, re, to } => {
+                self.draft.replied = Some(*to);
+                self.message(text, re, &dialogue)
+            }
             What::Edit { of, text } => self.edit(of, text, dialogue),
             What::Button { question, choice } => {
                 self.take_answer(*question, *choice);
@@ -108,6 +113,10 @@ impl Desk<'_> {
             self.answer_act("", done);
             return dialogue.clone();
         }
+        if let Some(name) = self.draft.undo_of_another(text) {
+            self.stopped(Refusal::UndoByReply { name }.into());
+            return dialogue.clone();
+        }
         let reading = self.read(text, re, dialogue);
         self.take_reading(reading, None)
     }
@@ -139,6 +148,9 @@ impl Desk<'_> {
             self.take_answer(question, choice);
             return without_question(reading.dialogue, question);
         }
+        if edits.is_none() {
+            self.lapse(&reading.dialogue);
+        }
         self.take_with_corrections(&reading.acts, edits);
         let mut dialogue = in_hand(reading.dialogue, &self.acts);
         if let Some(ask) = reading.ask {
@@ -151,6 +163,16 @@ impl Desk<'_> {
             self.draft.lines.push(say::unread(&reading.unread));
         }
         dialogue
+    }
+
+    /// A question that a number answers has its answer, or has lapsed, once the speaker reports anything: its buttons
+    /// would book the same fish a second time.
+    fn lapse(&mut self, after: &Dialogue) {
+        let before = self.dialogue_before.as_ref().and_then(|dialogue| dialogue.question.as_ref());
+        let Some(question) = before.filter(|question| after.question.as_ref() != Some(question)) else { return };
+        if matches!(question.wanted, Wanted::NumberOr(..)) && self.draft.state.questions.contains_key(&question.id) {
+            self.draft.emit(Event::QuestionSet { id: question.id, to: None });
+        }
     }
 
     fn consignment_of(&self, supplier: &str) -> Option<ConsignmentNo> {
@@ -179,8 +201,13 @@ impl Desk<'_> {
         }
         let taken: Vec<Said> = taken.iter().map(|said| self.draft.in_bag_at_hand(said)).collect();
         self.acts.clone_from(&taken);
+        self.draft.correcting = acts.iter().find(|said| said.act.is_fix()).cloned();
         let all_taken = self.take(&taken);
-        if !all_taken && acts.iter().any(|said| said.act.is_fix()) {
+        let asked = self.draft.correcting.take().and(self.draft.doubted.take());
+        if let Some(query) = asked {
+            self.as_before(mark);
+            self.draft.ask(query);
+        } else if !all_taken && acts.iter().any(|said| said.act.is_fix()) {
             self.as_before(mark);
         }
     }
@@ -286,7 +313,12 @@ impl Desk<'_> {
                 self.draft.lines.push(say::refusal::words(&refusal, self.draft.settings.zone));
                 self.draft.refusals.push(*refusal);
             }
-            Stop::Asked(query) => self.draft.ask(*query),
+            Stop::Asked(query) => {
+                if matches!(query.wanted, Wanted::NumberOr(..)) {
+                    self.draft.doubted = Some((*query).clone());
+                }
+                self.draft.ask(*query);
+            }
         }
     }
 
@@ -301,10 +333,7 @@ impl Desk<'_> {
         }
         match self.draft.answer(question, choice) {
             Ok(Next::Said(done)) => self.answer_act("", Ok(done)),
-            Ok(Next::Take(acts)) => {
-                self.acts.extend(acts.iter().cloned());
-                self.take(&acts);
-            }
+            Ok(Next::Take(acts)) => self.take_with_corrections(&acts, None),
             Err(stop) => {
                 self.draft.back_to(&mark);
                 self.stopped(stop);
@@ -359,22 +388,9 @@ impl Desk<'_> {
     /// The frame that holds what an edited message recorded, and the cause of the message itself. A message that was
     /// corrected or edited before stands in the later frame; one that was taken back stands in none.
     fn edited(&self, of: &str) -> Option<(u64, Cause)> {
-        let recent = &self.draft.state.recent;
-        let (mut frame, original) = recent
-            .iter()
-            .find(|(_, recent)| recent.cause.key == of)
-            .map(|(frame, recent)| (*frame, recent.cause.clone()))?;
-        while recent.get(&frame).is_some_and(|recent| recent.withdrawn) {
-            let (later, _) = recent.range(frame + 1..).find(|(_, later)| {
-                recorded_something(later)
-                    && later
-                        .events
-                        .iter()
-                        .any(|event| matches!(event, Event::Withdrawn { frame: of, .. } if *of == frame))
-            })?;
-            frame = *later;
-        }
-        Some((frame, original))
+        let mut recent = self.draft.state.recent.iter();
+        let (frame, original) = recent.find(|(_, recent)| recent.cause.key == of)?;
+        Some((self.draft.standing_in(*frame)?, original.cause.clone()))
     }
 
     /// A photo is kept where its caption, or the line it replies to, says.
@@ -561,7 +577,7 @@ fn without_question(mut dialogue: Dialogue, id: u64) -> Dialogue {
 
 fn kind_of(what: &What) -> CauseKind {
     match what {
-        What::Message { .. } | What::Photo { .. } => CauseKind::Message,
+        What::Message { .. } | What::Reply { .. } | What::Photo { .. } => CauseKind::Message,
         What::Edit { of, .. } => CauseKind::Edit { of: of.clone() },
         What::Button { question, choice } => CauseKind::Button { question: *question, choice: *choice },
         What::Tick => CauseKind::Tick,

@@ -18,8 +18,8 @@ const EARLIER: usize = 24;
 /// Reads one message. Never fails: what it cannot read it leaves out, or asks.
 pub fn read(vocabulary: &Vocabulary, dialogue: &Dialogue, incoming: &Incoming) -> Reading {
     let standing = dialogue.question.as_ref().filter(|question| incoming.at <= question.expires);
-    if let Some(Question { id, wanted: Wanted::Choice(choices), .. }) = standing
-        && let Some(index) = answer::choice(choices, &incoming.text)
+    if let Some(Question { id, wanted, .. }) = standing
+        && let Some(index) = answer::choice(wanted, &incoming.text)
     {
         let dialogue = Dialogue { question: None, ..dialogue.clone() };
         return Reading { chosen: Some((*id, index)), dialogue, ..Reading::default() };

@@ -6,6 +6,7 @@ mod generator;
 mod laws;
 mod night;
 mod selling;
+mod slips;
 mod table;
 mod tanks;
 mod watch;
