@@ -3,6 +3,7 @@
 use chrono::{DateTime, Utc};
 
 use super::draft::{Done, Draft, Stop};
+use super::place::vessel_place;
 use super::refusal::Refusal;
 use super::stocktake::Group;
 use crate::consignment::{BoxKey, ConsignmentNo, Content, LineKey, Pack, Standing};
@@ -79,7 +80,11 @@ impl Draft<'_> {
             Matter::NewVessel { name, acts } if chosen == YES => {
                 self.require(Power::DeclareVessels)?;
                 let kind = if name.starts_with("tray ") { VesselKind::Tray } else { VesselKind::Tank };
+                let place = vessel_place(&name);
                 self.emit(Event::VesselSet { name, to: Some(Vessel { kind, litres: None, system: None }) });
+                if acts.is_empty() {
+                    return Ok(said(say::standing::added(&place), String::new()));
+                }
                 Ok(Next::Take(acts))
             }
             Matter::NewVessel { .. } => Ok(said(String::new(), say::standing::nothing_recorded())),

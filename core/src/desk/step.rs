@@ -3,18 +3,18 @@
 use chrono::{DateTime, Utc};
 
 use super::answering::Next;
-use super::draft::{Done, Draft, Mark, Stop};
+use super::draft::{Done, Draft, Mark, Query, Stop};
 use super::input::{Actor, Input, Outcome, What};
 use super::moving::Moving;
 use super::ordering::{self, Reported};
-use super::place::Where;
+use super::place::{Where, tray_key};
 use super::refusal::Refusal;
 use super::selling::Shipping;
 use super::withdraw::{place_of_act, recorded_something};
 use crate::consignment::ConsignmentNo;
-use crate::journal::{Cause, CauseKind, Class, Event, Outgoing, OutgoingId, Person, Speaker, State};
+use crate::journal::{Cause, CauseKind, Class, Event, Matter, Outgoing, OutgoingId, Person, Speaker, State};
 use crate::message::{self, Act, Carried, Count, Dialogue, Incoming, Place, Reading, Said, Wanted};
-use crate::people::{Power, Role};
+use crate::people::{Power, Role, may};
 use crate::say;
 use crate::settings::Settings;
 use crate::watch::clock;
@@ -118,7 +118,21 @@ impl Desk<'_> {
             return dialogue.clone();
         }
         let reading = self.read(text, re, dialogue);
+        let nothing = reading.acts.is_empty() && reading.ask.is_none() && reading.chosen.is_none();
+        if nothing && let Some((tray, name)) = ordering::vessel_alone(text) {
+            self.new_vessel(tray, &name);
+        }
         self.take_reading(reading, None)
+    }
+
+    /// A tank or tray named by itself that is not here: one to be added, or a slip. It is asked.
+    fn new_vessel(&mut self, tray: bool, name: &str) {
+        let key = if tray { tray_key(name) } else { name.to_owned() };
+        if may(self.draft.role, Power::DeclareVessels) && !self.draft.state.vessels.contains_key(&key) {
+            let text = say::question::new_vessel(name, tray);
+            let matter = Matter::NewVessel { name: key, acts: Vec::new() };
+            self.draft.ask(Query::choice(text, matter, say::question::yes_no()));
+        }
     }
 
     fn read(&self, text: &str, re: &[Place], dialogue: &Dialogue) -> Reading {

@@ -383,6 +383,11 @@ pub fn declared(count: usize, kind: VesselKind, all: usize) -> String {
     if count == all { format!("{all_of_them} here") } else { format!("{all_of_them} here now") }
 }
 
+/// A tank or tray was added after the question.
+pub fn added(at: &Place) -> String {
+    format!("{} added", place::name(at))
+}
+
 /// A message was taken back.
 pub fn undone(what: &str) -> String {
     if what.is_empty() { "taken back".to_owned() } else { format!("taken back: {what}") }

@@ -223,3 +223,38 @@ fn a_box_done_with_living_fish_in_it_says_how_many() {
     let reply = night.says("ana", "12 done");
     assert!(!reply.contains("still in it"), "{reply}");
 }
+
+#[test]
+fn a_place_that_is_not_here_is_named_with_what_is_here() {
+    let mut night = forty_one();
+    has(&night.says("ana", "C9 2 dead"), &["No C9 here. Which one: A1-A12?"]);
+    has(&night.says("ana", "A2"), &["A2 2 dead"]);
+    has(&night.says("ana", "8 into C9"), &["No C9 here. Which one: A1-A12?"]);
+    has(&night.says("ana", "tray 9 3 dead"), &["No tray 9 here. Which one: tray 1-6?"]);
+    has(&night.says("ana", "box 99 3 dead"), &["No box 99 here. Which one: box 7-9 or box 12?"]);
+    has(&night.says("ana", "7.9 3 dead"), &["No 7.9 here. Which one: 7.1-3?"]);
+    has(&night.says("ana", "3 dead"), &["Which"]);
+}
+
+#[test]
+fn a_tank_named_by_itself_is_added_when_that_is_said() {
+    let mut night = forty_one();
+    has(&night.says("ana", "tank C9"), &["No tank C9 here yet. Add it?"]);
+    assert!(!night.state.vessels.contains_key("C9"));
+    has(&night.says("ana", "yes"), &["C9 added"]);
+    assert!(night.state.vessels.contains_key("C9"));
+    assert_eq!(night.says("ana", "tank A1"), "");
+    has(&night.says("ana", "tray 9"), &["No tray 9 here yet. Add it?"]);
+    night.says("ana", "yes");
+    has(&night.says("ana", "tray 9 ph 7"), &["tray 9 pH 7"]);
+    assert_eq!(night.says("rita", "tank C10"), "");
+}
+
+#[test]
+fn a_note_of_a_heater_cautions_once_a_night_and_each_person() {
+    let mut night = forty_one();
+    has(&night.says("ana", "note A2 heater stuck on"), &["power off at the wall"]);
+    let again = night.says("ana", "note A2 heater still on");
+    assert!(!again.is_empty() && !again.contains("wall"), "{again}");
+    has(&night.says("bo", "note A3 heater cracked"), &["power off at the wall"]);
+}

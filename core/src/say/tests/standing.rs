@@ -127,6 +127,7 @@ fn a_tank_says_what_it_holds() {
         no_fish_booked(&a12()),
         old_stock(43),
         not_recorded_count_again(&a12()),
+        added(&a12()),
         not_again(),
         nothing_taken_back(),
         undone_of("ana", "A12 2 dead"),
@@ -139,6 +140,7 @@ fn a_tank_says_what_it_holds() {
     kept in the log: the books have no fish in A12
     booked as old stock, lot 43, never claimed
     Nothing recorded of A12. Count again and tell me.
+    A12 added
     Then it stays as it was, reserved once.
     Nothing taken back.
     taken back for ana: A12 2 dead
