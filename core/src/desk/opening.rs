@@ -198,7 +198,7 @@ impl Draft<'_> {
         }
     }
 
-    fn expect_fewer(&mut self, pack: Pack, line: u32, fish: u32) {
+    pub(super) fn expect_fewer(&mut self, pack: Pack, line: u32, fish: u32) {
         if let Some(mut bag) = self.state.bags.get(&pack).cloned() {
             if let Some(census) = bag.census.get_mut(&line) {
                 census.expected = census.expected.saturating_sub(fish);

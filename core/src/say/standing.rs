@@ -94,6 +94,9 @@ pub fn census(line: &CensusLine) -> String {
         let lost = [(census.dead, "DOA"), (census.culled, "culled"), (census.missing, "short")];
         parts.extend(lost.iter().filter(|(fish, _)| *fish > 0).map(|(fish, word)| format!("{fish} {word}")));
     }
+    if census.uneven > 0 {
+        parts.push(format!("{} over its share, the other bags have fewer", census.uneven));
+    }
     if census.extra > 0 {
         parts.push(format!("{} extra", census.extra));
     }

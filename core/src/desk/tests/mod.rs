@@ -9,4 +9,5 @@ mod selling;
 mod slips;
 mod table;
 mod tanks;
+mod uneven;
 mod watch;

@@ -306,8 +306,9 @@ fn box_record() -> BoxedStrategy<BoxRecord> {
 }
 
 fn bag_record() -> BoxedStrategy<BagRecord> {
-    let census = (any::<[u32; 6]>(), of(any::<u32>()), of(any::<u32>()), of(any::<u32>())).prop_map(
-        |([expected, dead, culled, missing, extra, wrong], sound, alive, weak)| Census {
+    let census = (any::<[u32; 7]>(), of(any::<u32>()), of(any::<u32>()), of(any::<u32>())).prop_map(
+        |([expected, dead, culled, missing, extra, wrong, uneven], sound, alive, weak)| Census {
+            uneven,
             expected,
             sound,
             alive,

@@ -58,6 +58,7 @@ fn a_census_says_whether_it_balances_and_what_is_to_find() {
         census_line(Census { weak: Some(6), ..of_40 }),
         census_line(Census { alive: Some(44), ..of_40 }),
         census_line(Census { alive: Some(44), extra: 4, ..of_40 }),
+        census_line(Census { expected: 44, alive: Some(44), uneven: 4, ..of_40 }),
         census_line(Census { alive: Some(38), missing: 2, ..of_40 }),
         census_line(Census { alive: Some(35), culled: 5, ..of_40 }),
         CensusLine {
@@ -79,6 +80,7 @@ fn a_census_says_whether_it_balances_and_what_is_to_find() {
     6 weak of 40, the rest not counted
     44 seen of 40
     44 of 44, balanced, 4 extra
+    44 of 44, balanced, 4 over its share, the other bags have fewer
     40 of 40, balanced, 2 short
     40 of 40, balanced, 5 culled
     clown loach, 38 of 40, 2 to find, 38 wrong fish, 38 yoyo loach booked instead, pen 7.2 on it
