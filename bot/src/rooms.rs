@@ -57,6 +57,13 @@ impl Desk for Served {
         known.map(|sent| sent.about).unwrap_or_default()
     }
 
+    fn frame_of(&self, sent: &str) -> Option<u64> {
+        // Where it cannot be looked up, `places_of` has told the operator.
+        let known = self.house.store().sent(sent).ok().flatten()?;
+        let first = known.outgoing.first()?.frame;
+        known.outgoing.iter().all(|id| id.frame == first).then_some(first)
+    }
+
     fn people(&self) -> &BTreeMap<String, Person> {
         &self.house.state().people
     }

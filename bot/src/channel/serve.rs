@@ -30,6 +30,12 @@ pub trait Desk {
     /// The places that an earlier line of ours spoke of, by the platform's id of it.
     fn places_of(&self, sent: &str) -> Vec<Place>;
 
+    /// The frame that an earlier line of ours came of, by the platform's id of it; `None` where lines of several frames
+    /// went out as one.
+    fn frame_of(&self, _sent: &str) -> Option<u64> {
+        None
+    }
+
     /// The enrolled people by name.
     fn people(&self) -> &BTreeMap<String, Person>;
 
@@ -87,7 +93,10 @@ pub fn serve(desk: &mut dyn Desk, channel: &mut dyn Channel) -> anyhow::Result<(
 fn input(desk: &dyn Desk, incoming: Incoming) -> Input {
     let places = |reply_to: Option<String>| reply_to.map(|sent| desk.places_of(&sent)).unwrap_or_default();
     let what = match incoming.said {
-        Said::Text { text, reply_to } => What::Message { text, re: places(reply_to) },
+        Said::Text { text, reply_to } => match reply_to.as_deref().and_then(|sent| desk.frame_of(sent)) {
+            Some(to) => What::Reply { text, re: places(reply_to), to },
+            None => What::Message { text, re: places(reply_to) },
+        },
         Said::Edit { of, text } => What::Edit { of, text },
         Said::Press { question, choice } => What::Button { question, choice },
         Said::List(list) => What::List(list),

@@ -50,7 +50,7 @@ impl Desk for Echo {
             let mut buttons = Vec::new();
             let body = match input.what {
                 What::Message { text, .. } if text == "chatter" => continue,
-                What::Message { text, re } => {
+                What::Message { text, re } | What::Reply { text, re, .. } => {
                     if let Some(seconds) = text.strip_prefix("wake ") {
                         let seconds = seconds.parse()?;
                         self.wakes.push(self.now() + Duration::seconds(seconds));

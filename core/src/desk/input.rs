@@ -43,6 +43,15 @@ pub enum What {
         /// Places of the line replied to.
         re: Vec<Place>,
     },
+    /// A typed message that replies to a line of the assistant, of which the frame is known.
+    Reply {
+        /// The words.
+        text: String,
+        /// Places of the line replied to.
+        re: Vec<Place>,
+        /// The frame that the line came of.
+        to: u64,
+    },
     /// An edited message.
     Edit {
         /// The key of the original message.

@@ -252,6 +252,26 @@ pub enum Matter {
         /// The acts that wait.
         acts: Vec<Said>,
     },
+    /// More dead or weak than the books have living there: all of them, another number, or more than the books have?
+    /// Then the act is taken again with what was answered.
+    Beyond {
+        /// The count, as read; a correction stays one.
+        act: Box<Said>,
+        /// Whether the dead are too many, or else the weak.
+        dead: bool,
+        /// How many more than the books have.
+        more: u32,
+    },
+    /// The same reservation was made minutes ago: once more?
+    Again {
+        /// The reservation, as read.
+        act: Box<Said>,
+    },
+    /// The last thing that could be taken back was said long ago: that one?
+    LongAgo {
+        /// The frame that would be taken back.
+        frame: u64,
+    },
     /// A packing list as read back: import it?
     Import(Box<crate::consignment::PackingList>),
     /// A name on a supplier's list fits several fish: which?

@@ -41,7 +41,8 @@ pub struct State {
     pub buyers: BTreeSet<String>,
     /// Suppliers' names for fish, matched: (supplier, name as listed) → the crew's name.
     pub names: BTreeMap<(String, String), String>,
-    /// Questions that wait.
+    /// Questions that wait. One that was answered, or that newer words settled, is taken out by an event; one that
+    /// nobody answered is dropped when it can no longer be taken back.
     pub questions: BTreeMap<u64, Pending>,
     /// What each speaker said last.
     pub dialogues: BTreeMap<Speaker, Spoken>,
@@ -110,6 +111,8 @@ impl State {
             );
         }
         let oldest = frame.at - Duration::hours(RECENT_HOURS);
+        // No button under a question this old is pressed for it, and no undo reaches back to ask it again.
+        self.questions.retain(|_, pending| pending.question.expires >= oldest);
         while self.recent.first_key_value().is_some_and(|(_, recent)| recent.at < oldest) {
             self.recent.pop_first();
         }

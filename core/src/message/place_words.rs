@@ -1,5 +1,7 @@
 //! Places in a message: which words name a box, bag, tray, tank or lot, and which of them the house has.
 
+use std::collections::BTreeMap;
+
 use super::Place;
 use super::Vocabulary;
 use super::item::{Item, What};
@@ -286,22 +288,7 @@ impl<'a> Finder<'a> {
 
     /// Whether the house has this place, or does not tell.
     fn known(&self, place: &Place) -> bool {
-        let v = self.vocabulary;
-        match place {
-            Place::Box { number } => v.boxes.as_ref().is_none_or(|boxes| boxes.contains_key(number)),
-            Place::Bag { number, bag } => {
-                *number > 0
-                    && *bag > 0
-                    && v.boxes.as_ref().is_none_or(|boxes| {
-                        boxes
-                            .get(number)
-                            .is_some_and(|words| words.bags.is_none_or(|bags| *bag <= bags + words.spare_bags))
-                    })
-            }
-            Place::Tray { tray } => v.trays.as_ref().is_none_or(|trays| trays.contains(tray)),
-            Place::Tank { tank } => !tank.is_empty() && v.tanks.as_ref().is_none_or(|tanks| tanks.contains(tank)),
-            Place::Lot { lot } => v.lots.as_ref().is_none_or(|lots| lots.contains_key(lot)),
-        }
+        known(self.vocabulary, place)
     }
 
     fn found(&self, place: Place, next: usize) -> Option<Found> {
@@ -1170,5 +1157,46 @@ fn with_number(like: &Place, prefix: &str, n: u32) -> Place {
         Place::Tray { .. } => Place::Tray { tray: format!("{}{n}", prefix.to_uppercase()) },
         Place::Tank { .. } => Place::Tank { tank: format!("{}{n}", prefix.to_uppercase()) },
         Place::Lot { .. } => Place::Lot { lot: n },
+    }
+}
+
+impl super::message_text::Message<'_> {
+    /// The first place named in full that the house does not have, and what it has of that kind.
+    pub(crate) fn not_here(&self) -> Option<(Place, Vec<Place>)> {
+        let named = self.items.iter().filter_map(|item| match &item.what {
+            What::Place(mention) if mention.unknown => Some(&mention.places),
+            _ => None,
+        });
+        let said = named.flatten().find(|place| !is_nowhere(place) && !known(self.vocabulary, place)).cloned()?;
+        let v = self.vocabulary;
+        let boxes = || v.boxes.iter().flat_map(BTreeMap::keys).map(|number| Place::Box { number: *number }).collect();
+        let there: Vec<Place> = match &said {
+            Place::Bag { number, .. } => match v.boxes.as_ref().and_then(|boxes| boxes.get(number)) {
+                Some(words) => (1..=words.bags?).map(|bag| Place::Bag { number: *number, bag }).collect(),
+                None => boxes(),
+            },
+            Place::Box { .. } => boxes(),
+            Place::Tray { .. } => v.trays.iter().flatten().map(|tray| Place::Tray { tray: tray.clone() }).collect(),
+            Place::Tank { .. } => v.tanks.iter().flatten().map(|tank| Place::Tank { tank: tank.clone() }).collect(),
+            Place::Lot { .. } => v.lots.iter().flat_map(BTreeMap::keys).map(|lot| Place::Lot { lot: *lot }).collect(),
+        };
+        (!there.is_empty()).then_some((said, there))
+    }
+}
+
+/// Whether the house has a place, as far as it tells.
+fn known(v: &Vocabulary, place: &Place) -> bool {
+    match place {
+        Place::Box { number } => v.boxes.as_ref().is_none_or(|boxes| boxes.contains_key(number)),
+        Place::Bag { number, bag } => {
+            *number > 0
+                && *bag > 0
+                && v.boxes.as_ref().is_none_or(|boxes| {
+                    boxes.get(number).is_some_and(|words| words.bags.is_none_or(|bags| *bag <= bags + words.spare_bags))
+                })
+        }
+        Place::Tray { tray } => v.trays.as_ref().is_none_or(|trays| trays.contains(tray)),
+        Place::Tank { tank } => !tank.is_empty() && v.tanks.as_ref().is_none_or(|tanks| tanks.contains(tank)),
+        Place::Lot { lot } => v.lots.as_ref().is_none_or(|lots| lots.contains_key(lot)),
     }
 }

@@ -18,8 +18,8 @@ const EARLIER: usize = 24;
 /// Reads one message. Never fails: what it cannot read it leaves out, or asks.
 pub fn read(vocabulary: &Vocabulary, dialogue: &Dialogue, incoming: &Incoming) -> Reading {
     let standing = dialogue.question.as_ref().filter(|question| incoming.at <= question.expires);
-    if let Some(Question { id, wanted: Wanted::Choice(choices), .. }) = standing
-        && let Some(index) = answer::choice(choices, &incoming.text)
+    if let Some(Question { id, wanted, .. }) = standing
+        && let Some(index) = answer::choice(wanted, &incoming.text)
     {
         let dialogue = Dialogue { question: None, ..dialogue.clone() };
         return Reading { chosen: Some((*id, index)), dialogue, ..Reading::default() };
@@ -435,7 +435,7 @@ impl Turn<'_> {
             let partial =
                 waiting.iter().filter(|(_, other, _)| other == wanted).map(|(_, _, said)| said.clone()).collect();
             let question = Question { id: 0, partial, wanted: wanted.clone(), expires: self.incoming.at + CARRY };
-            Ask { doubt: doubt.clone(), question }
+            Ask { doubt: self.named_doubt(doubt), question }
         });
         match &ask {
             Some(ask) => dialogue.question = Some(ask.question.clone()),
@@ -473,6 +473,15 @@ impl Turn<'_> {
         let noted = acts.iter().any(|said| matches!(said.act, Act::Note { .. }));
         let unread = if acts.is_empty() || noted { Vec::new() } else { self.unread() };
         Reading { acts, ask, unread, chosen: None, supplier, dialogue }
+    }
+
+    /// Where a place was named that is not here, the question names it and what is here instead.
+    fn named_doubt(&self, doubt: &Doubt) -> Doubt {
+        let not_here = match doubt {
+            Doubt::WhichPlace | Doubt::WhichBag | Doubt::WhereTo => self.message.not_here(),
+            _ => None,
+        };
+        not_here.map_or_else(|| doubt.clone(), |(said, there)| Doubt::NotHere { said, there })
     }
 
     /// The place last in the text; after a move the place moved to.

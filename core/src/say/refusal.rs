@@ -81,6 +81,10 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
         Refusal::NothingToUndo => {
             "Nothing of yours is left to take back. If a number is wrong, tell me the right one.".to_owned()
         }
+        Refusal::NothingInLine => "Nothing that line recorded is left to take back.".to_owned(),
+        Refusal::UndoByReply { name } => {
+            format!("Which one of {name}'s? A lead replies to its line with: undo")
+        }
         Refusal::StandsInTheWay { at, by, what } => {
             let at = at.with_timezone(&zone).format("%H:%M");
             format!("Not taken back: at {at} {by} said \"{what}\", which builds on it. Take that back first.")

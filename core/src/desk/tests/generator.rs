@@ -262,10 +262,7 @@ pub fn play(night: &mut Night, step: Step) -> bool {
                 .questions
                 .iter()
                 .map(|(id, pending)| {
-                    let choices = match &pending.question.wanted {
-                        crate::message::Wanted::Choice(choices) => choices.len(),
-                        _ => 1,
-                    };
+                    let choices = pending.question.wanted.choices().len();
                     (*id, pending.to.person.clone(), choices)
                 })
                 .collect();

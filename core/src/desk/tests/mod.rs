@@ -7,6 +7,8 @@ mod laws;
 mod looks;
 mod night;
 mod selling;
+mod slips;
 mod table;
 mod tanks;
+mod uneven;
 mod watch;

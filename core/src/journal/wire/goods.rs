@@ -123,9 +123,16 @@ pub(super) struct Census {
     missing: u32,
     extra: u32,
     wrong: u32,
+    // Came later: a bag without it has just its share.
+    #[serde(default, skip_serializing_if = "is_nothing")]
+    uneven: u32,
 }
 
-mirror!(struct Census, consignment::Census { expected, sound, alive, weak, dead, culled, missing, extra, wrong });
+fn is_nothing(count: &u32) -> bool {
+    *count == 0
+}
+
+mirror!(struct Census, consignment::Census { expected, sound, alive, weak, dead, culled, missing, extra, wrong, uneven });
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -202,6 +202,9 @@ pub(super) enum Matter {
     Unaccounted { vessel: String, line: LineKey, count: u32 },
     Surplus { vessel: String, line: LineKey, count: u32 },
     NewVessel { name: String, acts: Vec<Said> },
+    Beyond { act: Box<Said>, dead: bool, more: u32 },
+    Again { act: Box<Said> },
+    LongAgo { frame: u64 },
     Import(Box<PackingList>),
     WhichSpecies { consignment: ConsignmentNo, supplier: String, listed_as: String, among: Vec<String> },
 }
@@ -215,6 +218,9 @@ mirror!(enum Matter, journal::Matter {
     Unaccounted { vessel, line, count },
     Surplus { vessel, line, count },
     NewVessel { name, acts },
+    Beyond { act, dead, more },
+    Again { act },
+    LongAgo { frame },
     Import(list: boxed),
     WhichSpecies { consignment, supplier, listed_as, among },
 });

@@ -159,7 +159,8 @@ fn question() -> BoxedStrategy<Question> {
         word().prop_map(Wanted::Number),
         Just(Wanted::Unit),
         Just(Wanted::Product),
-        vec(choice, 0..3).prop_map(Wanted::Choice),
+        vec(choice.clone(), 0..3).prop_map(Wanted::Choice),
+        (word(), vec(choice, 0..3)).prop_map(|(field, choices)| Wanted::NumberOr(field, choices)),
     ];
     (any::<u64>(), vec(said(), 0..2), wanted, moment())
         .prop_map(|(id, partial, wanted, expires)| Question { id, partial, wanted, expires })
@@ -307,8 +308,9 @@ fn box_record() -> BoxedStrategy<BoxRecord> {
 }
 
 fn bag_record() -> BoxedStrategy<BagRecord> {
-    let census = (any::<[u32; 6]>(), of(any::<u32>()), of(any::<u32>()), of(any::<u32>())).prop_map(
-        |([expected, dead, culled, missing, extra, wrong], sound, alive, weak)| Census {
+    let census = (any::<[u32; 7]>(), of(any::<u32>()), of(any::<u32>()), of(any::<u32>())).prop_map(
+        |([expected, dead, culled, missing, extra, wrong, uneven], sound, alive, weak)| Census {
+            uneven,
             expected,
             sound,
             alive,
@@ -431,6 +433,13 @@ fn pending() -> BoxedStrategy<Pending> {
         }),
         (word(), line_key(), any::<u32>()).prop_map(|(vessel, line, count)| Matter::Surplus { vessel, line, count }),
         (word(), vec(said(), 0..2)).prop_map(|(name, acts)| Matter::NewVessel { name, acts }),
+        (said(), any::<bool>(), any::<u32>()).prop_map(|(act, dead, more)| Matter::Beyond {
+            act: Box::new(act),
+            dead,
+            more
+        }),
+        said().prop_map(|act| Matter::Again { act: Box::new(act) }),
+        any::<u64>().prop_map(|frame| Matter::LongAgo { frame }),
         packing_list().prop_map(|list| Matter::Import(Box::new(list))),
         (consignment_no(), word(), word(), vec(word(), 0..3)).prop_map(|(consignment, supplier, listed_as, among)| {
             Matter::WhichSpecies { consignment, supplier, listed_as, among }
