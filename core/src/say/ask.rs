@@ -54,10 +54,10 @@ const SPANS: usize = 6;
 
 /// Names in order, with runs written as spans: "A1-A12, B1-B4 or C7".
 fn spans(places: &[Place]) -> String {
-    let mut named: Vec<(String, Option<u64>, String)> = places.iter().map(|at| parted(&place(at))).collect();
+    let mut named: Vec<Name> = places.iter().map(|at| parted(&place(at))).collect();
     named.sort();
     named.dedup();
-    let mut spans: Vec<(&(String, Option<u64>, String), &(String, Option<u64>, String))> = Vec::new();
+    let mut spans: Vec<(&Name, &Name)> = Vec::new();
     for name in &named {
         match spans.last_mut() {
             Some((_, last)) if last.0 == name.0 && last.1.zip(name.1).is_some_and(|(a, b)| a + 1 == b) => *last = name,
@@ -85,7 +85,9 @@ fn spans(places: &[Place]) -> String {
 }
 
 /// A name's letters, the number at its end, and the whole.
-fn parted(name: &str) -> (String, Option<u64>, String) {
+type Name = (String, Option<u64>, String);
+
+fn parted(name: &str) -> Name {
     let letters = name.trim_end_matches(|letter: char| letter.is_ascii_digit());
     (letters.to_owned(), name[letters.len()..].parse().ok(), name.to_owned())
 }
