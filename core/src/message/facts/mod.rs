@@ -2,12 +2,17 @@
 
 mod care;
 mod count;
+mod dose;
 mod moving;
+mod reading;
+mod swap;
 mod trade;
-mod water;
+mod water_value;
 
 pub(crate) use count::{FIELDS, get, set};
-pub(crate) use water::{Bound, Share, Value, dose_unit, normal};
+pub(crate) use dose::dose_unit;
+pub(crate) use swap::Share;
+pub(crate) use water_value::{Bound, Value, normal};
 
 use super::item::What;
 use super::message_text::{Message, Mood};
