@@ -1,12 +1,20 @@
 //! Facts: what a message claims, each with the words that say it, before it is known of which place.
 
+mod amount;
+mod arrival;
 mod care;
 mod count;
 mod dose;
+mod exchange;
+mod load;
 mod moving;
+mod opening;
 mod reading;
+mod sign_fact;
+mod state;
 mod swap;
 mod trade;
+mod vessels;
 mod water_value;
 
 pub(crate) use count::{FIELDS, get, set};
