@@ -43,11 +43,10 @@ pub(crate) fn get(count: &Count, field: &str) -> Option<u32> {
 pub(crate) const FIELDS: [&str; 8] = ["sound", "alive", "weak", "dead", "missing", "extra", "revived", "culled"];
 
 impl Message<'_> {
-    pub(super) fn counts(&mut self, facts: &mut Vec<Fact>) {
+    pub(super) fn counts(&mut self, facts: &mut Vec<Fact>, context: &Context) {
         let mut at = 0;
         let mut species: Option<Vec<String>> = None;
         let mut last_state: Option<&'static str> = None;
-        let context = Context::default();
         while at < self.items.len() {
             if self.place(at).is_some() {
                 species = None;
@@ -59,9 +58,10 @@ impl Message<'_> {
             let next = self
                 .instead(at, facts)
                 .or_else(|| self.put_down(at, facts))
-                .or_else(|| self.amount_first(at, facts, &mut species, &mut last_state, &context))
+                .or_else(|| self.amount_first(at, facts, &mut species, &mut last_state))
                 .or_else(|| self.state_first(at, facts, &mut species, &mut last_state))
                 .or_else(|| self.elliptic(at, facts, last_state))
+                .or_else(|| self.bare_census(at, facts, context))
                 .or_else(|| self.nil_alone(at, facts, last_state))
                 .or_else(|| self.sign_alone(at, facts));
             match next {
@@ -81,13 +81,21 @@ impl Message<'_> {
         facts: &mut Vec<Fact>,
         species: &mut Option<Vec<String>>,
         last_state: &mut Option<&'static str>,
-        _context: &Context,
     ) -> Option<usize> {
         let amount = self.amount(at)?;
         let between = self.between(amount.end);
-        let here = self.found_dead(between.at).unwrap_or(between.at);
+        let here = self.found_dead(between.at).or(self.weak_died(amount.end, between.at)).unwrap_or(between.at);
         let mut count = Count::at(nowhere());
         let of = amount.of.or(between.of);
+        // A fish that jumped may have been put back: only "found dead" says what became of it.
+        let jumped = self.key(here, "jumped") && self.free(here) && !amount.nil && !amount.rest;
+        if jumped && !self.followed_by_noun(here + 1) && self.trusted(at, false) && self.reached(at) {
+            let back = (here + 1..self.clause_bounds(at).1).any(|n| self.key(n, "back") || self.text_at(n) == "back");
+            if !back {
+                facts.push(self.how_many(count, "dead", at, here + 1));
+            }
+            return Some(here + 1);
+        }
         let Some(state) = self.value(here, "state").filter(|_| self.free(here)) else {
             return self.amount_of_sign(at, &amount, &between, facts);
         };
@@ -183,6 +191,21 @@ impl Message<'_> {
         Some(end)
     }
 
+    /// Whether the clause or what stands before it names a place.
+    fn reached(&self, at: usize) -> bool {
+        self.has_place(self.sentence_bounds(at).0, self.clause_bounds(at).1)
+    }
+
+    /// "1 of the weak ones died": what became of them, behind the state they had.
+    fn weak_died(&self, from: usize, at: usize) -> Option<usize> {
+        if self.value(at, "state") != Some("weak") || !(from..at).any(|n| self.key(n, "of")) {
+            return None;
+        }
+        let (_, end) = self.clause_bounds(at);
+        let died = (at + 1..end.min(at + 6)).find(|n| self.value(*n, "state") == Some("dead"))?;
+        (at + 1..died).all(|n| self.is_glue(n) || self.value(n, "fish").is_some()).then_some(died)
+    }
+
     /// "one jumped, found dead": where the state stands.
     fn found_dead(&self, at: usize) -> Option<usize> {
         if !self.key(at, "jumped") {
@@ -222,7 +245,7 @@ impl Message<'_> {
     }
 
     /// A noun of other talk directly behind a state.
-    fn followed_by_noun(&self, at: usize) -> bool {
+    pub(super) fn followed_by_noun(&self, at: usize) -> bool {
         self.is_foreign(at) && self.glue_free(at) && !self.has_place(self.clause_bounds(at.saturating_sub(1)).0, at)
     }
 

@@ -95,7 +95,7 @@ impl Message<'_> {
     }
 
     /// Whether a verb of dosing stands in the clause.
-    fn dose_verb(&self, at: usize) -> bool {
+    pub(super) fn dose_verb(&self, at: usize) -> bool {
         let (from, to) = self.clause_bounds(at);
         (from..to).any(|n| self.key(n, "dose"))
     }

@@ -3,6 +3,7 @@
 mod amount;
 mod arrival;
 mod care;
+mod census;
 mod count;
 mod dose;
 mod exchange;
@@ -93,7 +94,7 @@ impl Message<'_> {
         self.doses(&mut facts);
         self.swaps(&mut facts);
         self.readings(&mut facts);
-        self.counts(&mut facts);
+        self.counts(&mut facts, context);
         self.openings(&mut facts);
         facts.sort_by_key(|fact| fact.first);
         self.add_times(&mut facts);

@@ -13,6 +13,10 @@ impl Message<'_> {
         let mut source: Option<Place> = None;
         let mut at = 0;
         while at < self.items.len() {
+            if let Some(end) = self.move_without_preposition(at, facts) {
+                at = end;
+                continue;
+            }
             if let Some(mention) = self.place(at).filter(|_| self.free(at)) {
                 if let [place] = mention.places.as_slice()
                     && !mention.unknown
@@ -31,8 +35,47 @@ impl Message<'_> {
         self.moves_to_nowhere(facts);
     }
 
+    /// "8.1 A3, 8.2 A4", "all guppy C3": what is moved and where to, and nothing else in the clause.
+    fn move_without_preposition(&mut self, at: usize, facts: &mut Vec<Fact>) -> Option<usize> {
+        let (start, end) = self.clause_bounds(at);
+        if at != start || !self.reports(at) {
+            return None;
+        }
+        let single = |n: usize| {
+            self.place(n).filter(|mention| !mention.unknown && !mention.relative).and_then(|mention| {
+                match mention.places.as_slice() {
+                    [place] => Some(place.clone()),
+                    _ => None,
+                }
+            })
+        };
+        let (from, species, destination) = match (single(at), self.item(at + 1).map(|item| &item.what)) {
+            (Some(from @ (Place::Bag { .. } | Place::Box { .. } | Place::Tray { .. })), _) => {
+                (Some(from), None, at + 1)
+            }
+            (None, Some(What::Species(fish))) if self.key(at, "all") && fish.len() == 1 => {
+                (None, fish.first().cloned(), at + 2)
+            }
+            _ => return None,
+        };
+        let to = single(destination).filter(|to| match (&from, to) {
+            (Some(Place::Tray { .. }), Place::Tank { .. }) => true,
+            (Some(Place::Tray { .. }), _) => false,
+            (_, to) => matches!(to, Place::Tank { .. } | Place::Tray { .. }),
+        })?;
+        let closes = (destination + 1..end).all(|n| matches!(self.items[n].what, What::Mark(_) | What::Line));
+        if !closes || !self.free(at) {
+            return None;
+        }
+        let mut fact = Fact::new(Act::Move { to, from, count: None, species, fix: false }, at, destination + 1);
+        fact.bind = Bind::Settled;
+        self.take(at, destination + 1);
+        facts.push(fact);
+        Some(destination + 1)
+    }
+
     fn is_destination(&self, at: usize) -> bool {
-        at > 0 && self.any_key(at - 1, &["into", "to"])
+        at > 0 && (self.any_key(at - 1, &["into", "to"]) || self.mark(at - 1, '>'))
     }
 
     /// A destination with its preposition at `at`.
@@ -49,7 +92,9 @@ impl Message<'_> {
             "went" | "gone" | "put" | "poured" | "released" | "emptied" | "decanted" | "tipped"
         ) && self.key(at, "movestrong")
             && self.place(at + 1).is_some();
-        let into = self.key(at, "into") || strong_into;
+        // "A1 > A2"
+        let arrow = self.mark(at, '>') && at > 0 && self.place(at - 1).is_some();
+        let into = self.key(at, "into") || strong_into || arrow;
         let to = self.key(at, "to");
         let went = matches!(self.text_at(at), "went" | "gone") && self.key(at, "dose");
         let inside = self.any_key(at, &["in", "on"]) || went;

@@ -207,6 +207,10 @@ impl Message<'_> {
         if hardness && self.value(value.end, "measure").is_none() {
             return None;
         }
+        // "added 2 g/L salt" says how strong it was to be, not what was read.
+        if value.unit == Some("ppt") && self.dose_verb(at) {
+            return None;
+        }
         let measure = match value.unit? {
             "c" | "f" | "deg" => Measure::TempC,
             "us" | "ms" => Measure::CondUsCm,

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use super::Fact;
 use super::amount::{Amount, Between};
+use crate::message::item::What;
 use crate::message::message_text::Message;
 use crate::message::place_words::nowhere;
 use crate::message::{Act, Count, Sign};
@@ -85,10 +86,26 @@ impl Message<'_> {
         let personal = at > from
             && self.layer_at(at - 1, "self").is_some()
             && !matches!(self.text_at(at - 1), "her" | "his" | "u");
-        if !self.trusted(at, soft) || personal {
+        if !self.trusted(at, soft) || personal || self.speaks_of_somebody(at) {
             return Some(end);
         }
         facts.push(Fact::new(Act::Observe { at: nowhere(), signs: BTreeSet::from([sign]) }, at, end));
         Some(end)
+    }
+
+    /// "tolek is hiding in the corner", "the boss looks pale": the clause opens with somebody, not with fish.
+    fn speaks_of_somebody(&self, at: usize) -> bool {
+        let (from, to) = self.clause_bounds(at);
+        let head = self.head(from);
+        let head = head + usize::from(self.text_at(head) == "the");
+        if head >= at || self.has_place(from, to) {
+            return false;
+        }
+        let named = matches!(self.items[head].what, What::Crew) || self.is_foreign(head);
+        let text = self.text_at(head);
+        let contracted = self.tokens[self.items[head].first].base.is_some();
+        let verb =
+            matches!(self.text_at(head + 1), "is" | "was" | "looks" | "looked" | "seems" | "feels" | "isnt" | "wasnt");
+        named && (verb && !text.ends_with('s') || contracted)
     }
 }

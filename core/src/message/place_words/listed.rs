@@ -95,7 +95,9 @@ impl Finder<'_> {
             Some((_, _, next)) => ((), next),
             None => ((), at + 2),
         };
-        moving || (end >= self.items.len() && start == 0 && !self.plural(start))
+        // "20 C1 to C5"
+        let counted = start > 0 && self.number(start - 1).is_some();
+        moving || (end >= self.items.len() && (start == 0 || counted) && !self.plural(start))
     }
 
     /// The number of a place of the same kind and stem as `first`.

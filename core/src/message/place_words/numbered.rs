@@ -7,9 +7,24 @@ impl Finder<'_> {
     /// A bare number or pair of numbers as a place.
     pub(super) fn numbered(&self, at: usize) -> Option<Found> {
         if matches!(self.item(at)?.what, What::Number { spelled: true, .. }) {
-            return None;
+            return self.spelled(at);
         }
         self.pair(at).or_else(|| self.bare(at))
+    }
+
+    /// "seven two all forty alive", "seven all dead": a box or bag in words, at the start and before a number or "all".
+    fn spelled(&self, at: usize) -> Option<Found> {
+        let boxes = self.vocabulary.boxes.as_ref().filter(|_| self.at_start(at))?;
+        let number = self.number(at)?;
+        if self.text(at + 1) == "all" && boxes.contains_key(&number) {
+            return Some((vec![Place::Box { number }], false, at + 1));
+        }
+        if !matches!(self.item(at + 1)?.what, What::Number { spelled: true, .. }) {
+            return None;
+        }
+        let place = Place::Bag { number, bag: self.number(at + 1)? };
+        let said = self.number(at + 2).is_some() || self.text(at + 2) == "all" || self.mark(at + 2, ':');
+        (said && self.known(&place)).then(|| (vec![place], false, at + 2))
     }
 
     /// "7.2", "7/2", "7-2", "7,2".
@@ -51,7 +66,9 @@ impl Finder<'_> {
         if measured || before("over") || before("about") || before("under") {
             return None;
         }
-        if value("measure").is_some() && !self.has_number(next + 1) {
+        // In "7.4 ph 0.5 ammonia" every number stands before its name.
+        let run = self.item(next + 2).is_some_and(|item| item.value("measure").is_some());
+        if value("measure").is_some() && (!self.has_number(next + 1) || run && self.number(next + 3).is_none()) {
             return None;
         }
         let state = value("state").is_some() || value("fish").is_some();
@@ -89,7 +106,13 @@ impl Finder<'_> {
         let alone = next == self.items.len() && self.at_start(at);
         // "correction: 7.1 …" starts behind its colon.
         let headed = at > 1 && self.mark(at - 1, ':') && (2..=3).any(|back| at >= back && self.at_start(at - back));
-        let here = self.at_start(at) || keyed || fact || headed;
+        // "put 7.1 in tray 1"
+        let moved = (self.is(next, "in") || self.is(next, "into") || self.is(next, "to") || self.mark(next, '>'))
+            && possible
+            && self.one(next + 1).is_some_and(|(places, unknown, _)| {
+                !unknown && places.iter().all(|place| matches!(place, Place::Tank { .. } | Place::Tray { .. }))
+            });
+        let here = self.at_start(at) || keyed || fact || headed || moved;
         if !here {
             return None;
         }

@@ -5,6 +5,7 @@ use crate::message::attach::{Outcome, place_of};
 use crate::message::item::What;
 use crate::message::message_text::Mood;
 use crate::message::{Act, Doubt, Place, Reading, Said, Wanted, fixing};
+use crate::message::{facts_fields, facts_get, facts_set};
 
 impl Turn<'_> {
     /// "undo", "scratch that, 5 dead", "sorry 5 not 4".
@@ -79,9 +80,34 @@ impl Turn<'_> {
         let (named, waiting): (Vec<_>, Vec<_>) = waiting.into_iter().partition(|(doubt, _, said)| {
             matches!(doubt, Doubt::WhichUnit | Doubt::WhichFish) && self.as_fix(said.clone()).act.is_fix()
         });
-        let acts =
+        let mut acts: Vec<Said> =
             acts.into_iter().chain(named.into_iter().map(|(_, _, said)| said)).map(|said| self.as_fix(said)).collect();
+        self.add_first_number(&mut acts);
         Some(self.finish(acts, waiting, used))
+    }
+
+    /// "sorry 43 and 2 doa" after "40 ok 1 doa": the number without a state is the one that had another state before.
+    fn add_first_number(&self, acts: &mut [Said]) {
+        let message = &self.message;
+        let [Said { act: Act::Count(count), .. }] = acts else { return };
+        let left: Vec<usize> =
+            (0..message.items.len()).filter(|n| !message.used[*n] && message.items[*n].number().is_some()).collect();
+        let [at] = left.as_slice() else { return };
+        let joined = message.key(at + 1, "and") || message.mark(at + 1, ',') || message.mark(at + 1, '+');
+        let (Some(n), true, true) = (message.items[*at].whole(), joined, count.fix) else { return };
+        let old = self.dialogue.last.iter().chain(&self.dialogue.earlier).find_map(|said| match &said.act {
+            Act::Count(old) if old.at == count.at => Some(old),
+            _ => None,
+        });
+        let Some(old) = old else { return };
+        let open: Vec<&str> = facts_fields()
+            .iter()
+            .copied()
+            .filter(|field| facts_get(old, field).is_some() && facts_get(count, field).is_none())
+            .collect();
+        if let [field] = open.as_slice() {
+            facts_set(count, field, Some(n));
+        }
     }
 
     /// "5 dead sorry": the apology behind the number.
