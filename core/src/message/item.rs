@@ -104,6 +104,9 @@ pub(crate) fn items(lexicon: &Lexicon, vocabulary: &Vocabulary, names: &Names, t
                 } else if let Some((meanings, n)) = known {
                     length = n;
                     words(meanings, behind_number)
+                } else if let Some(n) = names.is_unlisted_fish(lexicon, text, at) {
+                    length = n;
+                    What::Words(vec![Meaning { class: "fish", value: "named" }])
                 } else if let Kind::Mark(c) = token.kind {
                     What::Mark(c)
                 } else if names.is_crew(&token.text) {
@@ -169,7 +172,9 @@ fn read_ammonia(mut items: Vec<Item>, text: &[Token]) -> Vec<Item> {
         if text[item.first].text != "am" || item.end - item.first != 1 {
             continue;
         }
-        let before = at.checked_sub(1).and_then(|n| items[n].number());
+        // The number of "A2 am 0.25" belongs to the tank.
+        let apart = at.checked_sub(1).filter(|n| *n == 0 || text[items[*n].first].spaced);
+        let before = apart.and_then(|n| items[n].number());
         let behind = items.get(at + 1).and_then(Item::number);
         let told = at > 1 && items[at - 2].value("measure").is_some();
         let clock = before.is_some_and(|n| n.fract() == 0.0 && (1.0..=12.0).contains(&n));

@@ -90,7 +90,7 @@ impl Message<'_> {
         // A fish that jumped may have been put back: only "found dead" says what became of it.
         let jumped = self.key(here, "jumped") && self.free(here) && !amount.nil && !amount.rest;
         if jumped && !self.followed_by_noun(here + 1) && self.trusted(at, false) && self.reached(at) {
-            let back = (here + 1..self.clause_bounds(at).1).any(|n| self.key(n, "back") || self.text_at(n) == "back");
+            let back = (here + 1..self.sentence_bounds(at).1).any(|n| self.key(n, "back") || self.text_at(n) == "back");
             if !back {
                 facts.push(self.how_many(count, "dead", at, here + 1));
             }

@@ -11,6 +11,7 @@ impl Message<'_> {
     pub(super) fn instead(&mut self, at: usize, facts: &mut Vec<Fact>) -> Option<usize> {
         let name = |at: usize| match &self.item(at)?.what {
             What::Species(_) | What::Unknown => Some(self.text_at(at).to_owned()),
+            _ if self.value(at, "fish") == Some("named") => Some(self.text_at(at).to_owned()),
             _ => None,
         };
         let skip = |mut at: usize| {
@@ -19,7 +20,7 @@ impl Message<'_> {
                 || self.mark(at, '-')
                 || self.is_glue(at)
                 || self.key(at, "but")
-                || self.value(at, "fish").is_some()
+                || self.value(at, "fish") == Some("fish")
             {
                 at += 1;
             }
@@ -64,8 +65,7 @@ impl Message<'_> {
             return Some(end);
         }
         // "yoyos not clowns, 38"
-        if matches!(self.item(at)?.what, What::Unknown | What::Species(_)) && self.key(at + 1, "not") && listed(at + 2)
-        {
+        if name(at).is_some() && self.key(at + 1, "not") && listed(at + 2) {
             let got = name(at)?;
             let number = skip(at + 3);
             let n = self.item(number).and_then(|item| item.whole());

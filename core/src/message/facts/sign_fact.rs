@@ -106,6 +106,7 @@ impl Message<'_> {
         let contracted = self.tokens[self.items[head].first].base.is_some();
         let verb =
             matches!(self.text_at(head + 1), "is" | "was" | "looks" | "looked" | "seems" | "feels" | "isnt" | "wasnt");
-        named && (verb && !text.ends_with('s') || contracted)
+        let plural = text.ends_with('s') && !text.ends_with("ss");
+        named && (verb && !plural || contracted)
     }
 }
