@@ -1,6 +1,7 @@
 //! Names of the house: fish, buyers, suppliers, crew.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashSet};
+use std::sync::LazyLock;
 
 use super::Vocabulary;
 use super::lexicon::Lexicon;
@@ -205,8 +206,20 @@ fn same_word(name: &str, said: &Token) -> bool {
         .any(|word| singulars(word).any(|said| singulars(name).any(|name| name == said)))
 }
 
+/// First words of all names in the table of species, in each number: most words of a message are none and cost no search.
+static FIRST_WORDS: LazyLock<HashSet<String>> = LazyLock::new(|| {
+    let names = species::table().iter().flat_map(|fish| &fish.common);
+    names
+        .filter_map(|name| words(name).into_iter().next())
+        .flat_map(|word| singulars(&word).collect::<Vec<_>>())
+        .collect()
+});
+
 /// The fish of which these words are a whole name, not a part of one.
 fn named_whole(said: &[Token]) -> Vec<&'static Species> {
+    if !singulars(&said[0].text).any(|word| FIRST_WORDS.contains(&word)) {
+        return Vec::new();
+    }
     let text: Vec<&str> = said.iter().map(|token| token.text.as_str()).collect();
     let mut fish = species::named(&text.join(" "));
     fish.retain(|fish| {
