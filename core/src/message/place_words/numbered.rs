@@ -66,9 +66,12 @@ impl Finder<'_> {
         if measured || before("over") || before("about") || before("under") {
             return None;
         }
-        // In "7.4 ph 0.5 ammonia" every number stands before its name.
-        let run = self.item(next + 2).is_some_and(|item| item.value("measure").is_some());
-        if value("measure").is_some() && (!self.has_number(next + 1) || run && self.number(next + 3).is_none()) {
+        // In "25C 7.4 ph 0.5 ammonia" every number stands before its name.
+        let numeric = |at: usize| self.item(at).is_some_and(|item| item.number().is_some());
+        let run = !self.at_start(at)
+            && self.item(next + 2).is_some_and(|item| item.value("measure").is_some())
+            && !numeric(next + 3);
+        if value("measure").is_some() && (!self.has_number(next + 1) || run) {
             return None;
         }
         let state = value("state").is_some() || value("fish").is_some();
