@@ -83,6 +83,7 @@ impl Draft<'_> {
                 Ok(Next::Take(acts))
             }
             Matter::NewVessel { .. } => Ok(said(String::new(), say::standing::nothing_recorded())),
+            Matter::Listing(listing) => self.settle_listing(*listing, chosen),
             Matter::Import(list) if chosen == YES => {
                 self.require(Power::ImportList)?;
                 self.import(&list).map(Next::Said)

@@ -4,6 +4,7 @@ mod boxes;
 mod correcting;
 mod generator;
 mod laws;
+mod lists;
 mod night;
 mod selling;
 mod table;

@@ -202,6 +202,7 @@ pub(super) enum Matter {
     Unaccounted { vessel: String, line: LineKey, count: u32 },
     Surplus { vessel: String, line: LineKey, count: u32 },
     NewVessel { name: String, acts: Vec<Said> },
+    Listing(Box<Listing>),
     Import(Box<PackingList>),
     WhichSpecies { consignment: ConsignmentNo, supplier: String, listed_as: String, among: Vec<String> },
 }
@@ -215,6 +216,31 @@ mirror!(enum Matter, journal::Matter {
     Unaccounted { vessel, line, count },
     Surplus { vessel, line, count },
     NewVessel { name, acts },
+    Listing(listing: boxed),
     Import(list: boxed),
     WhichSpecies { consignment, supplier, listed_as, among },
 });
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Listing {
+    list: PackingList,
+    asked: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    replaces: Option<ConsignmentNo>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    gone: Vec<(u32, bool)>,
+    stage: ListStage,
+}
+
+mirror!(struct Listing, journal::Listing { list, asked, replaces, gone, stage });
+
+#[derive(Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub(super) enum ListStage {
+    Doubt,
+    Gone { number: u32 },
+    Confirm,
+}
+
+mirror!(enum ListStage, journal::ListStage { Doubt, Gone { number }, Confirm });
