@@ -253,7 +253,7 @@ impl Draft<'_> {
     pub(super) fn list_more(&mut self, of: BoxKey, line: u32, bag: Option<u32>, count: u32) {
         let key = self.key(of, line);
         let mut left = count;
-        if let Some(away) = self.away(of) {
+        if let Some(away) = self.away(of, bag) {
             self.transfer(key, Account::Listed.presumed(), away, left);
             return;
         }
@@ -288,12 +288,11 @@ impl Draft<'_> {
     pub(super) fn list_fewer(&mut self, of: BoxKey, line: u32, bag: Option<u32>, count: u32) {
         let key = self.key(of, line);
         let listed = Account::Listed.presumed();
-        if let Some(away) = self.away(of) {
-            self.transfer(key, away, listed, count);
-            return;
-        }
         let packs = self.packs_of_content(of, bag);
         let mut left = count;
+        if let Some(away) = self.away(of, bag) {
+            left -= self.unlist(of.loose(), line, away, left, |_, _| {});
+        }
         for pack in &packs {
             left -= self.unlist(*pack, line, Account::Packed(*pack).presumed(), left, |_, _| {});
         }
@@ -346,9 +345,9 @@ impl Draft<'_> {
     }
 
     /// Where the fish of a box are that is not here.
-    fn away(&self, of: BoxKey) -> Option<Purse> {
+    fn away(&self, of: BoxKey, bag: Option<u32>) -> Option<Purse> {
         match self.state.boxes.get(&of).map(|record| &record.standing) {
-            Some(Standing::Lost) => Some(Account::Short(of.loose()).counted()),
+            Some(Standing::Lost) => Some(Account::Short(bag.map_or(of.loose(), |bag| of.bag(bag))).counted()),
             Some(Standing::PassedOn(_)) => Some(Account::PassedOn(of).presumed()),
             _ => None,
         }
