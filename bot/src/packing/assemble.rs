@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use holdfast_core::consignment::PackingList;
+use holdfast_core::consignment::{Asks, ListDoubt, PackingList};
 use holdfast_core::say::packing as say;
 
 use super::Understanding;
@@ -241,9 +241,12 @@ fn assemble(
     if list.lines.is_empty() && list.questions.is_empty() {
         list.questions.push(say::no_lines());
     }
+    row_doubts(&chosen, &mut list);
     shorten_questions(&mut list.questions);
+    list.doubts.retain(|doubt| list.questions.contains(&doubt.text));
     let columns: Vec<ColumnMeaning> =
         chosen.iter().flat_map(|part| part.tables.iter().flat_map(|table| meanings(part.sheet, table))).collect();
+    list.columns = columns.iter().map(ColumnMeaning::in_list).collect();
     Ok(Understanding { list, columns })
 }
 
@@ -351,7 +354,13 @@ fn fill<'l>(list: &mut PackingList, labels: impl Iterator<Item = &'l Labels>) {
     match currencies.len() {
         0 => {}
         1 => list.currency = currencies.first().map(|code| (*code).to_owned()),
-        _ => list.questions.push(say::two_currencies(&currencies.into_iter().collect::<Vec<_>>())),
+        _ => {
+            let codes: Vec<&str> = currencies.into_iter().collect();
+            let text = say::two_currencies(&codes);
+            list.questions.push(text.clone());
+            let choices = codes.into_iter().map(str::to_owned).collect();
+            list.doubts.push(ListDoubt { text, lines: Vec::new(), asks: Asks::Currency { choices } });
+        }
     }
 }
 
@@ -382,7 +391,7 @@ fn column_questions(part: &Part<'_>, questions: &mut Vec<String>) {
 }
 
 fn lines(chosen: &[Part<'_>], invoices: &[(&Sheet, Invoice)], list: &mut PackingList) {
-    let mut doubtful: BTreeMap<String, String> = BTreeMap::new();
+    let mut doubtful: BTreeMap<String, ListDoubt> = BTreeMap::new();
     for part in chosen {
         for draft in part.readings.iter().flat_map(|reading| &reading.drafts) {
             let mut line = draft.line.clone();
@@ -394,9 +403,11 @@ fn lines(chosen: &[Part<'_>], invoices: &[(&Sheet, Invoice)], list: &mut Packing
                 match priced {
                     Some(Priced::One(price)) => line.unit_price = Some(price),
                     Some(Priced::Several(one, other)) => {
-                        let question =
+                        let text =
                             say::two_prices(&line.species, line.size.as_deref(), &one.to_string(), &other.to_string());
-                        doubtful.insert(question.clone(), question);
+                        let asks = Asks::Price { choices: vec![one, other] };
+                        let doubt = ListDoubt { text: text.clone(), lines: Vec::new(), asks };
+                        doubtful.entry(text).or_insert(doubt).lines.push(line_number(list.lines.len()));
                     }
                     _ => {}
                 }
@@ -405,7 +416,36 @@ fn lines(chosen: &[Part<'_>], invoices: &[(&Sheet, Invoice)], list: &mut Packing
             list.lines.push(line);
         }
     }
-    list.questions.extend(doubtful.into_values());
+    list.questions.extend(doubtful.keys().cloned());
+    list.doubts.extend(doubtful.into_values());
+}
+
+fn line_number(lines: usize) -> u32 {
+    // A list is cut off long before.
+    u32::try_from(lines).unwrap_or(u32::MAX)
+}
+
+/// What the questions about rows ask, each with the lines of its row: below a label that names no box, all up to the next label.
+fn row_doubts(chosen: &[Part<'_>], list: &mut PackingList) {
+    let mut doubts = Vec::new();
+    let mut first = 0;
+    for reading in chosen.iter().flat_map(|part| &part.readings) {
+        let mut asks: Vec<_> = reading.asks.iter().collect();
+        asks.sort_by_key(|(row, _, _)| *row);
+        for (row, text, asks) in asks {
+            let of_row = |at: &u32, boxes: &[u32]| match asks {
+                Asks::Box => at >= row && boxes.is_empty(),
+                _ => at == row,
+            };
+            let lines = reading.drafts.iter().enumerate().skip_while(|(_, draft)| draft.row < *row);
+            let lines = lines.take_while(|(_, draft)| of_row(&draft.row, &draft.boxes));
+            let lines = lines.map(|(at, _)| line_number(first + at)).collect();
+            doubts.push(ListDoubt { text: text.clone(), lines, asks: asks.clone() });
+        }
+        first += reading.drafts.len();
+    }
+    doubts.append(&mut list.doubts);
+    list.doubts = doubts;
 }
 
 /// The stated total: grand total rows add up over sheets; else what is labelled above the lists.

@@ -2,7 +2,7 @@
 
 use std::sync::LazyLock;
 
-use holdfast_core::consignment::ListLine;
+use holdfast_core::consignment::{Asks, ListLine};
 use holdfast_core::say::packing as say;
 use regex::Regex;
 use rust_decimal::Decimal;
@@ -86,9 +86,9 @@ pub fn read(text: &str) -> Result<Reading, Unreadable> {
                         continue;
                     }
                     if item.count.fish > limits::FISH_OF_A_LINE {
-                        reading
-                            .questions
-                            .push((row, say::many_fish(&place, &shorten(&item.species, 60), item.count.fish)));
+                        let question = say::many_fish(&place, &shorten(&item.species, 60), item.count.fish);
+                        reading.asks.push((row, question.clone(), Asks::Fish { choices: Vec::new(), each: true }));
+                        reading.questions.push((row, question));
                     }
                     reading.rows.insert(row);
                     for &number in &current {
@@ -96,9 +96,9 @@ pub fn read(text: &str) -> Result<Reading, Unreadable> {
                         since.add(item.count.fish, item.count.free);
                         let line = line_of(&item, number, sign);
                         if item.price.is_some() && line.unit_price.is_none() {
-                            reading
-                                .questions
-                                .push((row, say::price_unreadable(&place, item.price.as_deref().unwrap_or_default())));
+                            let question = say::price_unreadable(&place, item.price.as_deref().unwrap_or_default());
+                            reading.asks.push((row, question.clone(), Asks::Price { choices: Vec::new() }));
+                            reading.questions.push((row, question));
                         }
                         reading.drafts.push(Draft { row, line, boxes: current.clone() });
                         if reading.drafts.len() > limits::LINES {

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use holdfast_core::consignment::ListColumn;
 use serde::Serialize;
 
 use super::clean::clean;
@@ -88,6 +89,18 @@ pub struct ColumnMeaning {
     pub heading: String,
     /// What it was taken for.
     pub meaning: Meaning,
+}
+
+impl ColumnMeaning {
+    /// The column as the list keeps it.
+    pub fn in_list(&self) -> ListColumn {
+        ListColumn {
+            sheet: self.sheet.clone(),
+            column: self.column.clone(),
+            heading: self.heading.clone(),
+            meaning: self.meaning.as_use(),
+        }
+    }
 }
 
 /// What is looked for in a heading row.

@@ -96,6 +96,7 @@ impl Draft<'_> {
             Matter::Again { .. } => Ok(said(String::new(), say::standing::not_again())),
             Matter::LongAgo { frame } if chosen == YES => self.undo_frame(frame).map(|done| said(String::new(), done)),
             Matter::LongAgo { .. } => Ok(said(String::new(), say::standing::nothing_taken_back())),
+            Matter::Listing(listing) => self.settle_listing(*listing, chosen),
             Matter::Import(list) if chosen == YES => {
                 self.require(Power::ImportList)?;
                 self.import(&list).map(Next::Said)

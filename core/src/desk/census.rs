@@ -320,7 +320,7 @@ impl Draft<'_> {
     }
 
     /// Makes the books follow a census: the difference between what is booked for it and what it says.
-    fn settle(&mut self, pack: Pack, line: u32, before: Census, after: Census) -> Result<(), Stop> {
+    pub(super) fn settle(&mut self, pack: Pack, line: u32, before: Census, after: Census) -> Result<(), Stop> {
         let key = self.key(pack.of, line);
         let packed = Account::Packed(pack);
         let booked = |account: &Account| self.state.books.held(account, key).total();
@@ -380,7 +380,7 @@ impl Draft<'_> {
         wanted
     }
 
-    fn presumed_elsewhere(&self, line: LineKey) -> Vec<(Account, u32)> {
+    pub(super) fn presumed_elsewhere(&self, line: LineKey) -> Vec<(Account, u32)> {
         self.state
             .books
             .all()

@@ -118,7 +118,7 @@ impl Draft<'_> {
     }
 
     /// Lines of the box that still have bags without a number.
-    fn lines_without_number(&self, of: BoxKey) -> Vec<u32> {
+    pub(super) fn lines_without_number(&self, of: BoxKey) -> Vec<u32> {
         let Some(record) = self.state.boxes.get(&of) else { return Vec::new() };
         let mut lines: Vec<u32> = record
             .contents

@@ -111,6 +111,11 @@ impl Desk<'_> {
     }
 
     fn message(&mut self, text: &str, re: &[Place], dialogue: &Dialogue) -> Dialogue {
+        if let Some(done) = self.draft.listing_answer(text) {
+            let answered = dialogue.question.as_ref().map(|question| question.id);
+            self.answer_act("", done);
+            return answered.map_or_else(|| dialogue.clone(), |id| without_question(dialogue.clone(), id));
+        }
         if let Some(order) = ordering::read(text) {
             let done = self.draft.order(order);
             self.answer_act("", done);

@@ -222,13 +222,15 @@ impl Draft<'_> {
     fn in_the_way(&self, frame: u64, recent: &Recent) -> Option<(chrono::DateTime<chrono::Utc>, String, String)> {
         let mine = touched(recent);
         let imported = consignment_made(recent);
+        let corrected = boxes_corrected(recent);
         self.state
             .recent
             .range(frame + 1..)
             .find(|(_, later)| {
                 !later.withdrawn
                     && (overlaps(&mine, &touched(later))
-                        || imported.is_some_and(|no| later.events.iter().any(|event| is_of(event, no))))
+                        || imported.is_some_and(|no| later.events.iter().any(|event| is_of(event, no)))
+                        || later.events.iter().any(|event| sets_or_handles(event, &corrected)))
             })
             .map(|(later_frame, later)| {
                 let by = later.cause.speaker.as_ref().map(|speaker| speaker.person.clone()).unwrap_or_default();
@@ -253,6 +255,9 @@ impl Draft<'_> {
         let import = recent.events.iter().find_map(|event| match event {
             Event::ConsignmentSet { no, to: Some(to) } if Some(*no) == made => {
                 Some(say::standing::deed_import(&to.supplier))
+            }
+            Event::ConsignmentSet { to: Some(to), .. } if is_correction(recent) => {
+                Some(say::standing::deed_correction(&to.supplier))
             }
             _ => None,
         });
@@ -325,6 +330,36 @@ fn consignment_made(recent: &Recent) -> Option<ConsignmentNo> {
         Event::ConsignmentSet { no, to: None } if *no != ConsignmentNo::HOUSE => Some(*no),
         _ => None,
     })
+}
+
+/// Whether a frame changed what is listed of a consignment that was there: only a corrected list does.
+fn is_correction(recent: &Recent) -> bool {
+    let listed = |event: &Event| match event {
+        Event::FishMoved(movement) => {
+            movement.line.consignment != ConsignmentNo::HOUSE
+                && (movement.from.account == Account::Listed || movement.to.account == Account::Listed)
+        }
+        _ => false,
+    };
+    let sets_list = recent.events.iter().any(|event| matches!(event, Event::ConsignmentSet { .. }));
+    consignment_made(recent).is_none() && sets_list && recent.cause.acts.is_empty() && recent.events.iter().any(listed)
+}
+
+/// The boxes that a corrected list changed.
+fn boxes_corrected(recent: &Recent) -> BTreeSet<BoxKey> {
+    let boxes = recent.events.iter().filter_map(|event| match event {
+        Event::BoxSet { key, .. } => Some(*key),
+        _ => None,
+    });
+    if is_correction(recent) { boxes.collect() } else { BTreeSet::new() }
+}
+
+fn sets_or_handles(event: &Event, boxes: &BTreeSet<BoxKey>) -> bool {
+    let set = match event {
+        Event::BoxSet { key, .. } => Some(*key),
+        other => box_handled(other),
+    };
+    set.is_some_and(|of| boxes.contains(&of))
 }
 
 /// Whether an event speaks of a consignment, its boxes or its fish.

@@ -3,7 +3,7 @@
 use chrono::{DateTime, Utc};
 use rust_decimal::Decimal;
 
-use crate::consignment::{BoxKey, ConsignmentNo, LineKey, LotNo, Pack};
+use crate::consignment::{BoxKey, ConsignmentNo, LineKey, LotNo, Pack, PackingList};
 use crate::message::{Question, Said, VesselKind};
 use crate::people::Role;
 use crate::quantity::Finite;
@@ -272,8 +272,10 @@ pub enum Matter {
         /// The frame that would be taken back.
         frame: u64,
     },
-    /// A packing list as read back: import it?
-    Import(Box<crate::consignment::PackingList>),
+    /// A packing list that is talked about: its doubts one by one, then whether it is booked.
+    Listing(Box<Listing>),
+    /// A packing list as read back, as it was asked once: import it?
+    Import(Box<PackingList>),
     /// A name on a supplier's list fits several fish: which?
     WhichSpecies {
         /// The consignment.
@@ -285,4 +287,33 @@ pub enum Matter {
         /// The candidates, in the order of the choices; a further last choice leaves it as listed.
         among: Vec<String>,
     },
+}
+
+/// A packing list on its way into the books.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Listing {
+    /// The list, as the answers so far have left it.
+    pub list: PackingList,
+    /// How many of its doubts were asked so far.
+    pub asked: u32,
+    /// The consignment whose list it takes the place of.
+    pub replaces: Option<ConsignmentNo>,
+    /// Opened boxes that are not on it any more, each with whether it stays as it was listed.
+    pub gone: Vec<(u32, bool)>,
+    /// What is asked now.
+    pub stage: ListStage,
+}
+
+/// What is asked about a packing list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ListStage {
+    /// The first of its doubts.
+    Doubt,
+    /// What becomes of an opened box that is not on it.
+    Gone {
+        /// The box.
+        number: u32,
+    },
+    /// Whether it is booked.
+    Confirm,
 }

@@ -140,14 +140,6 @@ pub fn which_buyer(buyers: &[String]) -> String {
     format!("To whom: {}?", buyers.join(" or "))
 }
 
-/// The ways to answer a list that was read back.
-pub fn import_choices() -> Vec<Choice> {
-    vec![
-        words("import", &["yes", "y", "ok", "yep", "yeah", "import it", "go"]),
-        words("leave it", &["no", "n", "leave", "don't", "dont"]),
-    ]
-}
-
 /// A name on a list fits several fish.
 pub fn which_species(supplier: &str, listed_as: &str, among: &[String]) -> String {
     format!("{supplier} lists \"{listed_as}\": {}?", among.join(" or "))

@@ -96,7 +96,9 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
         }
         Refusal::NothingToFix { at: None } => "I have nothing of yours to correct. Say it in full, please.".to_owned(),
         Refusal::NothingToPutOff => "No look is waiting in this chat. To see them all: what's due?".to_owned(),
-        Refusal::AlreadyImported { by } => format!("That list is here already ({by}). Nothing changed."),
+        Refusal::AlreadyImported { by } => {
+            format!("That list is here already ({by}) and says the same. Nothing changes.")
+        }
         Refusal::NothingOnList { questions } => {
             let mut lines = vec!["I found no boxes with fish on that list, so nothing was imported.".to_owned()];
             lines.extend(questions.iter().map(|question| format!("? {question}")));

@@ -406,6 +406,11 @@ pub fn deed_import(supplier: &str) -> String {
     format!("the import of {supplier}")
 }
 
+/// What is named when a corrected list is taken back.
+pub fn deed_correction(supplier: &str) -> String {
+    format!("the corrected list of {supplier}")
+}
+
 /// What is named when an order about a person is taken back.
 pub fn deed_person(name: &str) -> String {
     format!("{name}'s enrolment")

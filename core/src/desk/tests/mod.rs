@@ -4,6 +4,7 @@ mod boxes;
 mod correcting;
 mod generator;
 mod laws;
+mod lists;
 mod looks;
 mod night;
 mod selling;

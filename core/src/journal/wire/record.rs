@@ -205,6 +205,7 @@ pub(super) enum Matter {
     Beyond { act: Box<Said>, dead: bool, more: u32 },
     Again { act: Box<Said> },
     LongAgo { frame: u64 },
+    Listing(Box<Listing>),
     Import(Box<PackingList>),
     WhichSpecies { consignment: ConsignmentNo, supplier: String, listed_as: String, among: Vec<String> },
 }
@@ -221,6 +222,31 @@ mirror!(enum Matter, journal::Matter {
     Beyond { act, dead, more },
     Again { act },
     LongAgo { frame },
+    Listing(listing: boxed),
     Import(list: boxed),
     WhichSpecies { consignment, supplier, listed_as, among },
 });
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Listing {
+    list: PackingList,
+    asked: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    replaces: Option<ConsignmentNo>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    gone: Vec<(u32, bool)>,
+    stage: ListStage,
+}
+
+mirror!(struct Listing, journal::Listing { list, asked, replaces, gone, stage });
+
+#[derive(Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub(super) enum ListStage {
+    Doubt,
+    Gone { number: u32 },
+    Confirm,
+}
+
+mirror!(enum ListStage, journal::ListStage { Doubt, Gone { number }, Confirm });

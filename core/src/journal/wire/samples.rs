@@ -397,8 +397,10 @@ fn packing_list() -> BoxedStrategy<PackingList> {
             unit_price,
         },
     );
-    (word(), of(word()), of(money()), vec(line, 0..3), any::<u64>(), vec(word(), 0..2))
-        .prop_map(|(file, awb, gross_kg, lines, total_qty, questions)| PackingList {
+    let line = line.boxed();
+    let seen = (vec(list_doubt(line.clone()), 0..3), vec(list_column(), 0..3), of((word(), any::<bool>())));
+    ((word(), of(word()), of(money()), vec(line, 0..3), any::<u64>(), vec(word(), 0..2)), seen)
+        .prop_map(|((file, awb, gross_kg, lines, total_qty, questions), (doubts, columns, kept))| PackingList {
             file,
             invoice: awb.clone(),
             awb,
@@ -410,7 +412,56 @@ fn packing_list() -> BoxedStrategy<PackingList> {
             total_qty,
             stated_total: Some(total_qty),
             questions,
+            doubts,
+            columns,
+            kept: kept.map(|(sha256, pasted)| KeptFile { sha256, pasted }),
+            original: None,
         })
+        .boxed()
+}
+
+fn list_doubt(line: BoxedStrategy<ListLine>) -> BoxedStrategy<ListDoubt> {
+    let numbers = || vec(any::<u32>(), 0..3);
+    let asks = prop_oneof![
+        (numbers(), any::<bool>()).prop_map(|(choices, each)| Asks::Fish { choices, each }),
+        (line, numbers()).prop_map(|(line, boxes)| Asks::LeftOut { line: Box::new(line), boxes }),
+        Just(Asks::Box),
+        numbers().prop_map(|boxes| Asks::Split { boxes }),
+        Just(Asks::Size),
+        vec(money(), 0..3).prop_map(|choices| Asks::Price { choices }),
+        vec(word(), 0..3).prop_map(|choices| Asks::Currency { choices }),
+    ];
+    (word(), numbers(), asks).prop_map(|(text, lines, asks)| ListDoubt { text, lines, asks }).boxed()
+}
+
+fn column_use() -> BoxedStrategy<ColumnUse> {
+    prop_oneof![
+        Just(ColumnUse::Box),
+        Just(ColumnUse::BagNumber),
+        Just(ColumnUse::BagsPerBox),
+        Just(ColumnUse::PerBag),
+        Just(ColumnUse::Quantity),
+        Just(ColumnUse::GrossWeight),
+        Just(ColumnUse::Unused),
+        Just(ColumnUse::Unknown),
+    ]
+    .boxed()
+}
+
+fn list_column() -> BoxedStrategy<ListColumn> {
+    (of(word()), word(), word(), column_use())
+        .prop_map(|(sheet, column, heading, meaning)| ListColumn { sheet, column, heading, meaning })
+        .boxed()
+}
+
+fn listing() -> BoxedStrategy<Listing> {
+    let stage = prop_oneof![
+        Just(ListStage::Doubt),
+        any::<u32>().prop_map(|number| ListStage::Gone { number }),
+        Just(ListStage::Confirm)
+    ];
+    (packing_list(), any::<u32>(), of(consignment_no()), vec((any::<u32>(), any::<bool>()), 0..3), stage)
+        .prop_map(|(list, asked, replaces, gone, stage)| Listing { list, asked, replaces, gone, stage })
         .boxed()
 }
 
@@ -441,6 +492,7 @@ fn pending() -> BoxedStrategy<Pending> {
         said().prop_map(|act| Matter::Again { act: Box::new(act) }),
         any::<u64>().prop_map(|frame| Matter::LongAgo { frame }),
         packing_list().prop_map(|list| Matter::Import(Box::new(list))),
+        listing().prop_map(|listing| Matter::Listing(Box::new(listing))),
         (consignment_no(), word(), word(), vec(word(), 0..3)).prop_map(|(consignment, supplier, listed_as, among)| {
             Matter::WhichSpecies { consignment, supplier, listed_as, among }
         }),

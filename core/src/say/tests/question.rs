@@ -68,8 +68,15 @@ fn each_question_names_its_place_and_ends_as_one() {
 
 #[test]
 fn the_ways_to_answer_do_not_overlap() {
-    let all = [yes_no(), left_choices(), import_choices(), vec![undetermined()], vec![as_listed_name()]];
-    let all = [&all[..], &[beyond_choices(41, "dead", Some(59)), beyond_choices(1, "weak", None)]].concat();
+    let all = [
+        yes_no(),
+        left_choices(),
+        crate::say::import::import_choices(None),
+        vec![undetermined()],
+        vec![as_listed_name()],
+        beyond_choices(41, "dead", Some(59)),
+        beyond_choices(1, "weak", None),
+    ];
     for choices in &all {
         let mut words: Vec<&String> = choices.iter().flat_map(|choice: &Choice| &choice.words).collect();
         let said = words.len();

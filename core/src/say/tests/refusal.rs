@@ -232,7 +232,7 @@ fn a_list_that_is_not_imported_says_why() {
         Refusal::NothingOnList { questions: Vec::new() },
         Refusal::NothingOnList { questions: vec!["Row 12: no box is named here or above. Which box is it?".into()] },
     ]), @r"
-    That list is here already (AWB 900-44712080). Nothing changed.
+    That list is here already (AWB 900-44712080) and says the same. Nothing changes.
     I found no boxes with fish on that list, so nothing was imported.
     I found no boxes with fish on that list, so nothing was imported.
     ? Row 12: no box is named here or above. Which box is it?
