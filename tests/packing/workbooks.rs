@@ -138,3 +138,19 @@ fn a_cover_sheet_may_name_what_the_packing_sheet_does_not() {
     assert_eq!(list.awb.as_deref(), Some("900-44712080"));
     assert_eq!(list.gross_kg.map(|weight| weight.to_string()).as_deref(), Some("88.5"));
 }
+
+#[test]
+fn carried_forward_counts_over_the_sheets_and_subtotals_may_reach_back() {
+    let second = |carried: u32| {
+        Book::new()
+            .sheet("p.1", &[H, "1;Neon;M;50;", "2;Guppy;M;20;", "Carried forward;;;70;"])
+            .sheet(
+                "p.2",
+                &[H, &format!("Carried forward;;;{carried};"), "3;Molly;M;5;", "Subtotal;;;75;", "Grand total;;;75;"],
+            )
+            .read()
+    };
+    let lines = ["1 Neon [M] 50", "2 Guppy [M] 20", "3 Molly [M] 5"];
+    clean(&second(70), &lines);
+    asks(&second(69), &lines, &["69 are carried forward, the lines so far make 70"]);
+}

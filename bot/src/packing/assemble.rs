@@ -17,7 +17,7 @@ use super::open::{Unreadable, grids};
 use super::reading::Reading;
 use super::rows;
 use super::sheet::{Cell, Sheet, letters};
-use super::totals::{self, Sum};
+use super::totals::{self, Before, Sum};
 use super::words;
 
 /// A sheet with its tables read.
@@ -124,8 +124,10 @@ fn free_part<'a>(sheet: &'a Sheet, text: &str, reading: Reading) -> Part<'a> {
     let english = words::is_english(words.iter().map(String::as_str));
     let heading = reading.boxes.first().map_or(u32::MAX, |(row, _)| *row);
     let mut labels = labels::read(&Scope { sheet, skip: &reading.rows, heading, english });
-    for line in text.lines() {
-        labels.currencies.extend(line.rsplit_once('@').map(|(_, price)| currency::codes(price)).unwrap_or_default());
+    // Of an item the price may name the currency; a sign names it anywhere.
+    for item in text.split(['\n', ';']) {
+        labels.currencies.extend(item.rsplit_once('@').map(|(_, price)| currency::codes(price)).unwrap_or_default());
+        labels.currencies.extend(currency::signs(item));
     }
     let has_boxes = !reading.boxes.is_empty();
     close(Part { sheet, tables: Vec::new(), readings: vec![reading], labels, has_boxes, grand: None })
@@ -151,13 +153,13 @@ fn part(sheet: &Sheet, tables: Vec<Table>, readings: Vec<Reading>) -> Part<'_> {
     close(Part { sheet, tables, readings, labels, has_boxes, grand: None })
 }
 
-/// Ends each table at its grand total and checks its subtotals.
+/// Ends each table at its grand total.
 fn close(mut part: Part<'_>) -> Part<'_> {
     let mut grand: Option<u64> = None;
     let mut last_row = None;
     for reading in &mut part.readings {
         let at = totals::grand(reading);
-        let checks = totals::check(part.sheet, reading, at);
+        reading.grand = at;
         if let Some(at) = at.map(|at| reading.totals[at].clone()) {
             if at.all.fish > 0
                 && at.total.kind != Some(super::statement::Kind::Grand)
@@ -179,7 +181,6 @@ fn close(mut part: Part<'_>) -> Part<'_> {
             };
             part.labels.gross_kg = part.labels.gross_kg.or(at.total.gross);
         }
-        reading.questions.extend(checks);
     }
     if let Some(row) = last_row {
         part.readings.iter_mut().for_each(|reading| reading.end_at(row));
@@ -219,7 +220,8 @@ fn assemble(
         packing.retain(Part::has_lines);
     }
     let mut list = PackingList { file: name.to_owned(), ..PackingList::default() };
-    let chosen = choose(packing, &mut list.questions);
+    let mut chosen = choose(packing, &mut list.questions);
+    check_subtotals(&mut chosen);
     let (invoices, invoice_labels) = invoices(sheets, &others, overrides);
     let mut labels: Vec<&Labels> = chosen.iter().map(|part| &part.labels).collect();
     labels.extend(invoice_labels.iter());
@@ -245,6 +247,18 @@ fn assemble(
     let columns: Vec<ColumnMeaning> =
         chosen.iter().flat_map(|part| part.tables.iter().flat_map(|table| meanings(part.sheet, table))).collect();
     Ok(Understanding { list, columns })
+}
+
+/// Subtotals and sums carried forward may count from the sheet before on.
+fn check_subtotals(chosen: &mut [Part<'_>]) {
+    let mut before = Before::default();
+    for part in chosen {
+        for reading in &mut part.readings {
+            let questions = totals::check(part.sheet, reading, before);
+            before.add(reading);
+            reading.questions.extend(questions);
+        }
+    }
 }
 
 /// Sheets with different boxes make one list; of those with the same boxes one is taken.

@@ -115,7 +115,7 @@ pub fn read(text: &str) -> Result<Reading, Unreadable> {
             }
         }
     }
-    Ok(reading)
+    Ok(Reading { open: since, ..reading })
 }
 
 fn line_of(item: &Item, number: u32, sign: Option<char>) -> ListLine {
