@@ -632,3 +632,32 @@ fn a_currency_in_any_price_of_a_free_line_counts() {
     let list = read("Box 1: 50 Neon @ 0,19 €; 5 Guppy @ 0,24\nBox 2: 5 Molly\nBox 3: 5 Danio @ 1\n");
     assert_eq!(list.currency.as_deref(), Some("EUR"), "{list:?}");
 }
+
+#[test]
+fn a_label_that_stands_in_brackets_as_a_whole_names_its_box() {
+    clean(
+        &table(&["Box;Species;Qty", "[7];Neon;5", "(8);Guppy;6", "9 (14 kg);Molly;7"]),
+        &["7 Neon 5", "8 Guppy 6", "9 Molly 7"],
+    );
+}
+
+#[test]
+fn of_two_columns_for_names_the_one_without_codes_is_taken() {
+    let list = table(&["Box;Art.;Bezeichnung;Menge", "1;A1;Neon;50", "2;A2;Guppy;5"]);
+    clean(&list, &["1 Neon 50", "2 Guppy 5"]);
+}
+
+#[test]
+fn a_currency_beside_an_amount_counts_where_none_is_named_elsewhere() {
+    let list = table(&["Box;Species;Qty;Price;Amount", "1;Neon;50;0.10;€ 5.00"]);
+    assert_eq!(list.currency.as_deref(), Some("EUR"));
+    let list = table(&["Box;Species;Qty;Price USD;Amount", "1;Neon;50;0.10;€ 5.00"]);
+    assert_eq!(list.currency.as_deref(), Some("USD"));
+}
+
+#[test]
+fn a_sum_in_english_is_a_total() {
+    let list = table(&["Box;Species;Qty", "1;Neon;50", "SUM;;50"]);
+    clean(&list, &["1 Neon 50"]);
+    assert_eq!(list.stated_total, Some(50));
+}

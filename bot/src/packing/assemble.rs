@@ -13,6 +13,7 @@ use super::invoice::{self, Invoice, Priced};
 use super::labels::{self, Labels, Scope};
 use super::limits;
 use super::meaning::Meaning;
+use super::number;
 use super::open::{Unreadable, grids};
 use super::reading::Reading;
 use super::rows;
@@ -147,10 +148,35 @@ fn part(sheet: &Sheet, tables: Vec<Table>, readings: Vec<Reading>) -> Part<'_> {
                 labels.currencies.extend(texts.flat_map(|text| currency::codes(&text)));
             }
         }
+        labels.shown.extend(shown_currencies(sheet, table, &skip));
+        labels.shown.extend(amount_currencies(sheet, table, &skip));
     }
     let has_boxes = tables.iter().any(|table| table.column(Meaning::Box).is_some())
         || readings.iter().any(|reading| !reading.boxes.is_empty());
     close(Part { sheet, tables, readings, labels, has_boxes, grand: None })
+}
+
+/// The currencies that formats show: those of prices, else of anything on the lines, such as an amount.
+fn shown_currencies(sheet: &Sheet, table: &Table, rows: &BTreeSet<u32>) -> BTreeSet<&'static str> {
+    let of = |column: u32| rows.iter().filter_map(move |row| sheet.shown_currency(*row, column));
+    let prices: BTreeSet<_> = table.column(Meaning::Price).into_iter().flat_map(|column| of(column.index)).collect();
+    if !prices.is_empty() {
+        return prices;
+    }
+    table.columns.iter().flat_map(|column| of(column.index)).collect()
+}
+
+/// The currencies typed beside amounts: `€ 12.50` in a column that is no price.
+fn amount_currencies(sheet: &Sheet, table: &Table, rows: &BTreeSet<u32>) -> BTreeSet<&'static str> {
+    let columns = table.columns.iter().filter(|column| column.meaning == Meaning::Unused);
+    columns
+        .flat_map(|column| rows.iter().filter_map(|row| sheet.get(*row, column.index)))
+        .filter_map(|cell| match cell {
+            Cell::Text(text) if number::price_text(text, None).is_some() => Some(currency::codes(text)),
+            _ => None,
+        })
+        .flatten()
+        .collect()
 }
 
 /// Ends each table at its grand total.
@@ -331,10 +357,12 @@ fn invoices<'a>(
             invoice::read(sheet, table, &mut invoice);
         }
         let skip: BTreeSet<u32> = tables.iter().flat_map(|table| table.rows.0..=table.rows.1).collect();
+        let rows: BTreeSet<u32> = sheet.rows().map(|(row, _)| row).collect();
         let mut read =
             labels::read(&Scope { sheet, skip: &skip, heading: tables[0].rows.0, english: tables[0].english });
         read.currencies
             .extend(tables.iter().flat_map(|table| &table.columns).flat_map(|column| currency::codes(&column.text)));
+        read.shown.extend(tables.iter().flat_map(|table| shown_currencies(sheet, table, &rows)));
         // The first line of an invoice is above another title.
         read.first_line = None;
         labels.push(read);
@@ -345,7 +373,7 @@ fn invoices<'a>(
 
 /// Takes each field from the first sheet that has it.
 fn fill<'l>(list: &mut PackingList, labels: impl Iterator<Item = &'l Labels>) {
-    let mut currencies = BTreeSet::new();
+    let (mut currencies, mut shown) = (BTreeSet::new(), BTreeSet::new());
     let mut first_line = None;
     for labels in labels {
         list.awb = list.awb.take().or_else(|| labels.awb.clone());
@@ -355,6 +383,7 @@ fn fill<'l>(list: &mut PackingList, labels: impl Iterator<Item = &'l Labels>) {
         list.packed_at = list.packed_at.take().or_else(|| labels.packed_at.clone());
         list.gross_kg = list.gross_kg.or(labels.gross_kg);
         currencies.extend(labels.currencies.iter().copied());
+        shown.extend(labels.shown.iter().copied());
         for question in &labels.questions {
             if !list.questions.contains(question) {
                 list.questions.push(question.clone());
@@ -362,6 +391,9 @@ fn fill<'l>(list: &mut PackingList, labels: impl Iterator<Item = &'l Labels>) {
         }
     }
     list.supplier = list.supplier.take().or(first_line);
+    if currencies.is_empty() {
+        currencies = shown;
+    }
     match currencies.len() {
         0 => {}
         1 => list.currency = currencies.first().map(|code| (*code).to_owned()),

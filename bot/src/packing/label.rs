@@ -83,7 +83,14 @@ fn without_asides(text: &str) -> String {
         regex::Regex::new(r"\([^)]*\)|\[[^\]]*\]|[-,;:/@]?\s*\b\d+(?:[.,]\d+)?\s*(?:kgs?|lbs?)\b\.?")
             .expect("a fixed pattern")
     });
-    ASIDES.replace_all(text, " ").replace("s/d", " sd ")
+    let text = text.replace("s/d", " sd ");
+    let bare = ASIDES.replace_all(&text, " ");
+    // A label that stands in brackets as a whole is no aside.
+    if bare.contains(|character: char| character.is_ascii_digit()) {
+        bare.into_owned()
+    } else {
+        text.replace(['(', ')', '[', ']'], " ")
+    }
 }
 
 fn tokens(text: &str) -> Vec<Token> {

@@ -3,6 +3,7 @@
 mod biff;
 mod compound;
 mod delimited;
+mod format;
 mod ods;
 mod package;
 mod text;
