@@ -228,3 +228,14 @@ fn currencies_of_a_document_are_those_of_its_cells_or_styles() {
         assert_eq!(list.currency.as_deref(), code);
     }
 }
+
+#[test]
+fn a_cell_that_names_a_missing_text_is_asked_about_and_the_rest_is_read() {
+    let sheet = format!(
+        "<sheetData>{}<row r=\"3\"><c r=\"A3\"><v>2</v></c><c r=\"B3\" t=\"s\"><v>9999</v></c><c r=\"C3\"><v>5</v></c></row><row r=\"4\"><c r=\"A4\"><v>3</v></c>{}<c r=\"C4\" t=\"s\"><v>9</v></c></row></sheetData>",
+        small_list(),
+        inline("B4", "Guppy")
+    );
+    let list = packing::read("a.xlsx", &xlsx(&sheet)).unwrap();
+    crate::kit::asks(&list, &["1 Neon 50"], &["subtotal says 5", "Guppy has no quantity", "no text", "no text"]);
+}

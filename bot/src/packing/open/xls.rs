@@ -1,8 +1,11 @@
-//! Workbooks of the years 1995 to 2003 (MS-XLS, BIFF5 and BIFF8).
+//! Workbooks of the years 1993 to 2003: BIFF8 (MS-XLS), and BIFF5, whose strings are bytes in a code page.
 
 use std::collections::HashMap;
 
-use encoding_rs::{Encoding, WINDOWS_1250, WINDOWS_1251, WINDOWS_1252, WINDOWS_1254};
+use encoding_rs::{
+    BIG5, EUC_KR, Encoding, GBK, MACINTOSH, SHIFT_JIS, WINDOWS_874, WINDOWS_1250, WINDOWS_1251, WINDOWS_1252,
+    WINDOWS_1253, WINDOWS_1254, WINDOWS_1257, WINDOWS_1258,
+};
 
 use super::Unreadable;
 use super::biff::{Cursor, Record, records};
@@ -72,6 +75,8 @@ fn globals(stream: &[u8]) -> Result<Globals, Unreadable> {
     for record in records(stream, 0) {
         let body = record.body();
         match record.kind {
+            // The streams of BIFF2 to BIFF4 hold other records.
+            0x0009 | 0x0209 | 0x0409 if !started => return Err(Unreadable::Ancient),
             0x0809 if !started => {
                 started = true;
                 globals.wide = u16_at(body, 0) == Some(0x0600);
@@ -99,9 +104,18 @@ fn globals(stream: &[u8]) -> Result<Globals, Unreadable> {
 
 fn code_page(number: u16) -> &'static Encoding {
     match number {
+        874 => WINDOWS_874,
+        932 => SHIFT_JIS,
+        936 => GBK,
+        949 => EUC_KR,
+        950 => BIG5,
         1250 => WINDOWS_1250,
         1251 => WINDOWS_1251,
+        1253 => WINDOWS_1253,
         1254 => WINDOWS_1254,
+        1257 => WINDOWS_1257,
+        1258 => WINDOWS_1258,
+        10_000 | 0x8000 => MACINTOSH,
         _ => WINDOWS_1252,
     }
 }
@@ -163,8 +177,8 @@ fn worksheet(stream: &[u8], at: usize, globals: &Globals, sheet: &mut Sheet) -> 
             _ if depth != 1 => {}
             0x00fd => {
                 if let (Some((row, column)), Some(index)) = (place(), u32_at(body, 6)) {
-                    let text = globals.strings.get(index as usize).ok_or(DAMAGED)?;
-                    sheet.put(row, column, Cell::Text(text.clone()))?;
+                    let text = globals.strings.get(index as usize).cloned();
+                    sheet.put(row, column, text.map_or_else(|| Cell::Missing("no text".to_owned()), Cell::Text))?;
                 }
             }
             0x0204 | 0x00d6 => {

@@ -350,7 +350,8 @@ fn cell(
     Ok(Some(match kind.as_str() {
         "s" => match value.trim().parse::<usize>().ok().and_then(|index| workbook.strings.get(index)) {
             Some(text) => Cell::Text(text.clone()),
-            None => return Err(DAMAGED),
+            // One odd cell is no reason to give up a list.
+            None => Cell::Missing("no text".to_owned()),
         },
         "str" | "inlineStr" => Cell::Text(unescape(&value)),
         "e" => Cell::Missing(value.trim().to_owned()),
