@@ -348,6 +348,9 @@ fn settle(mut columns: Vec<Column>, sheet: &Sheet, last_heading_row: u32, overri
         |column: &Column| overrides.iter().any(|wanted| super::sheet::column_of(&wanted.column) == Some(column.index));
     let strong = |column: &Column| heading("", &column.text).is_some_and(|heading| heading.strong);
     let weak = |column: &Column| heading("", &column.text).is_some_and(|heading| heading.weak);
+    // Articles may be numbers beside their names; a name is not made of codes.
+    let codes =
+        |column: &Column| column.meaning == Meaning::Species && holds_codes(sheet, column.index, last_heading_row);
     for meaning in [
         Meaning::Species,
         Meaning::Quantity,
@@ -362,8 +365,9 @@ fn settle(mut columns: Vec<Column>, sheet: &Sheet, last_heading_row: u32, overri
         Meaning::Bags,
     ] {
         let places: Vec<usize> = (0..columns.len()).filter(|&at| columns[at].meaning == meaning).collect();
-        let Some(&best) =
-            places.iter().min_by_key(|&&at| (!given(&columns[at]), weak(&columns[at]), !strong(&columns[at])))
+        let Some(&best) = places
+            .iter()
+            .min_by_key(|&&at| (!given(&columns[at]), codes(&columns[at]), weak(&columns[at]), !strong(&columns[at])))
         else {
             continue;
         };
@@ -388,6 +392,19 @@ fn settle(mut columns: Vec<Column>, sheet: &Sheet, last_heading_row: u32, overri
         column.meaning = if !has_row_total && whole_values(column.index) { Meaning::Quantity } else { Meaning::Unused };
     }
     columns
+}
+
+/// Whether most values of a column are words with a digit in them, or numbers.
+fn holds_codes(sheet: &Sheet, column: u32, last_heading_row: u32) -> bool {
+    let below = sheet.rows().filter(|(row, _)| *row > last_heading_row);
+    let values: Vec<String> = below
+        .filter_map(|(_, cells)| cells.get(&column))
+        .filter(|cell| !cell.is_blank())
+        .take(20)
+        .map(Cell::text)
+        .collect();
+    let is_code = |text: &String| !text.contains(' ') && text.contains(|c: char| c.is_ascii_digit());
+    !values.is_empty() && values.iter().filter(|text| is_code(text)).count() * 2 > values.len()
 }
 
 /// Whether most values of a column look like scientific names.

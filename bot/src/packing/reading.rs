@@ -53,6 +53,10 @@ pub struct Reading {
     pub missing: BTreeMap<u32, (u32, u32, String)>,
     /// Rows that look like lines with a box of their own, for those below a total.
     pub own_box: BTreeSet<u32>,
+    /// The fish below the last subtotal.
+    pub open: Sum,
+    /// Which of the totals is the grand total.
+    pub grand: Option<usize>,
 }
 
 impl Reading {

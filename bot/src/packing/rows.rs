@@ -78,7 +78,7 @@ pub fn read(sheet: &Sheet, table: &Table) -> Result<Reading, Unreadable> {
             return Err(Unreadable::TooLarge);
         }
     }
-    Ok(reader.out)
+    Ok(Reading { open: reader.since, ..reader.out })
 }
 
 /// Merged ranges more than one row high, by first column: rows and the row of the value.
