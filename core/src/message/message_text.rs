@@ -4,10 +4,10 @@ use chrono::NaiveDateTime;
 
 use super::correct::{Correction, correct};
 use super::item::{Item, Layer, What, items, layers};
-use super::lexicon::english;
+use super::lexicon::{self, english};
 use super::names::Names;
 use super::place_words::{Finder, Mention};
-use super::token::{Kind, Token, tokens};
+use super::token::{Kind, Token};
 use super::{Incoming, Place, Vocabulary, times};
 
 /// In which mood a clause is spoken. Only reports record what happened.
@@ -44,7 +44,7 @@ impl<'a> Message<'a> {
     pub(crate) fn new(vocabulary: &'a Vocabulary, incoming: &'a Incoming, here: Vec<Place>) -> Self {
         let lexicon = english();
         let names = Names::new(vocabulary);
-        let mut text = tokens(&incoming.text, |run| lexicon.is_mixed(run));
+        let mut text = lexicon::words(&names, vocabulary, &incoming.text);
         for token in text.iter_mut().filter(|token| token.kind == Kind::Word) {
             if let Some(word) = lexicon.forgive(&token.text).filter(|_| !names.holds(token)) {
                 token.text = word.to_owned();

@@ -6,6 +6,7 @@ use super::answer;
 use super::attach::{Outcome, Surroundings, place_of};
 use super::facts::Context;
 use super::item::What;
+use super::lexicon;
 use super::message_text::{Message, Mood};
 use super::place_words::is_nowhere;
 use super::{Act, Ask, Carried, Dialogue, Doubt, Incoming, Place, Question, Reading, Said, Vocabulary, Wanted};
@@ -19,7 +20,7 @@ const EARLIER: usize = 24;
 pub fn read(vocabulary: &Vocabulary, dialogue: &Dialogue, incoming: &Incoming) -> Reading {
     let standing = dialogue.question.as_ref().filter(|question| incoming.at <= question.expires);
     if let Some(Question { id, wanted: Wanted::Choice(choices), .. }) = standing
-        && let Some(index) = answer::choice(choices, &incoming.text)
+        && let Some(index) = answer::choice(choices, lexicon::answer(&incoming.text))
     {
         let dialogue = Dialogue { question: None, ..dialogue.clone() };
         return Reading { chosen: Some((*id, index)), dialogue, ..Reading::default() };
