@@ -32,7 +32,7 @@ pub fn read(vocabulary: &Vocabulary, dialogue: &Dialogue, incoming: &Incoming) -
         .map(|carried| carried.places.clone())
         .unwrap_or_default();
     let here = if incoming.re.is_empty() { carried.clone() } else { incoming.re.clone() };
-    let message = Message::new(vocabulary, incoming, here);
+    let message = Message::new(vocabulary, incoming, here, &dialogue.tongue);
     Turn { dialogue, incoming, carried, standing, message }.read()
 }
 
@@ -430,6 +430,7 @@ impl Turn<'_> {
     fn finish(&self, acts: Vec<Said>, waiting: Vec<(Doubt, Wanted, Said)>, used: Vec<Place>) -> Reading {
         let message = &self.message;
         let mut dialogue = self.dialogue.clone();
+        dialogue.tongue.clone_from(&message.tongue);
         let reports =
             acts.iter().any(|said| !matches!(said.act, Act::Ask { .. } | Act::Later { .. } | Act::Note { .. }));
         let ask = waiting.first().map(|(doubt, wanted, _)| {

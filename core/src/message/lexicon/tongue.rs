@@ -35,6 +35,9 @@ const SMALL: [&str; 24] = [
     "all", "each", "both", "rest", "more", "this", "that",
 ];
 
+/// Stands for "more" before a number, which English says behind it.
+const MORE_BEFORE: &str = "more #";
+
 /// What a phrase of the tongue becomes.
 #[derive(Debug)]
 struct Phrase {
@@ -47,7 +50,6 @@ struct Phrase {
 #[derive(Debug)]
 pub(crate) struct Tongue {
     /// The language's code, which names its file.
-    #[cfg_attr(not(test), expect(dead_code, reason = "failures of the tests name it"))]
     pub name: &'static str,
     phrases: HashMap<String, Vec<Phrase>>,
     articles: HashSet<String>,
@@ -56,6 +58,19 @@ pub(crate) struct Tongue {
     decimal_comma: bool,
     /// The tongue's words as a lexicon of their own: which are known, and which slips are forgiven.
     words: Lexicon,
+}
+
+/// What speaks for a tongue, the weightiest first.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord)]
+struct Weight {
+    /// Words that only it knows, less English words that it does not.
+    own: i64,
+    /// The sender spoke it last.
+    carried: bool,
+    /// Words that it knows.
+    known: usize,
+    /// Whether any word of its own was said.
+    told: bool,
 }
 
 fn all() -> &'static [Tongue] {
@@ -198,10 +213,12 @@ impl Tongue {
     }
 
     /// How much speaks for this tongue: words that only it knows, against English words that it does not.
-    fn weight(&self, names: &Names, vocabulary: &Vocabulary, plain: &[Token]) -> Option<(i64, usize)> {
+    fn weight(&self, names: &Names, vocabulary: &Vocabulary, plain: &[Token], spoken: &str) -> Option<Weight> {
         let mut all = plain.to_vec();
         self.lengthen(&mut all);
-        let (mut own, mut slips, mut english_only, mut known) = (0, 0, 0, 0);
+        let english_words = covered(plain);
+        let mut weight = Weight { carried: self.name == spoken, ..Weight::default() };
+        let (mut own, mut slips, mut speech, mut other) = (0, 0, 0, 0);
         let mut at = 0;
         while at < all.len() {
             let name = self.name(names, vocabulary, &all, at);
@@ -210,19 +227,22 @@ impl Tongue {
                 at += name.max(1);
                 continue;
             }
-            at += 1;
-            let typed_here = self.knows(&all[at - 1].text) || self.short.contains_key(said);
-            known += usize::from(typed_here);
-            if english().knows(said) || plain[at - 1].base.is_some() {
-                english_only += i64::from(!typed_here && speaks(plain, at - 1));
-            } else if typed_here {
+            let here = self.knows(&all[at].text) || self.short.contains_key(said);
+            weight.known += usize::from(here);
+            if english_words[at] || plain[at].base.is_some() {
+                speech += i64::from(!here && speaks(plain, at));
+                other += usize::from(!here);
+            } else if here {
                 own += i64::from(said.len() > 1);
             } else if said.len() >= 5 && english().forgive(said).is_none() && self.words.forgive(said).is_some() {
                 slips += 1;
             }
+            at += 1;
         }
-        let chosen = own > 0 && own >= english_only || own == 0 && slips > 0 && english_only == 0;
-        chosen.then_some((own - english_only, known))
+        weight.own = own - speech;
+        weight.told = own > 0;
+        let likely = own == 0 && speech == 0 && (slips > 0 || weight.carried && other == 0 && weight.known > 0);
+        (own > 0 && own >= speech || likely).then_some(weight)
     }
 
     /// The message in English words.
@@ -278,8 +298,20 @@ impl Tongue {
                     hour = None;
                 }
                 Some((phrase, length)) => {
-                    let toward = phrase.meaning.value == "for" && self.place_follows(names, &all, at + length);
-                    let english = if toward { "to" } else { phrase.english };
+                    let english = self.in_place(names, &all, at + length, phrase, &out);
+                    if english == MORE_BEFORE
+                        && let Some(number) = all.get(at + length)
+                    {
+                        // "más 2 muertos" is "2 more dead".
+                        let said = self.phrase(&all, at + length).filter(|_| number.kind == Kind::Word);
+                        let words = said.map_or(number.text.as_str(), |(phrase, _)| phrase.english);
+                        let end = number.end;
+                        render(words, start, end, spaced, &mut out);
+                        render("more", start, end, true, &mut out);
+                        at += length + 1;
+                        (from, hour) = (None, None);
+                        continue;
+                    }
                     render(english, start, all[at + length - 1].end, spaced, &mut out);
                     hour = (phrase.meaning.class == "number").then(|| phrase.meaning.value.parse().ok()).flatten();
                     at += length;
@@ -307,6 +339,35 @@ impl Tongue {
         out
     }
 
+    /// The English of a phrase where its neighbours decide it; `next` is the token behind it.
+    fn in_place(&self, names: &Names, all: &[Token], next: usize, phrase: &Phrase, out: &[Token]) -> &'static str {
+        let number = |at: usize| {
+            all.get(at).is_some_and(|token| {
+                matches!(token.kind, Kind::Number { .. })
+                    || self.phrase(all, at).is_some_and(|(phrase, length)| length == 1 && phrase.meaning.class == "number")
+            })
+        };
+        let fish = |at: usize| {
+            at < all.len()
+                && self.phrase(all, at).is_some_and(|(phrase, _)| {
+                    matches!(phrase.meaning.class, "state" | "sign" | "sign?" | "fish")
+                })
+        };
+        let after_word = out.last().is_some_and(|last| last.kind == Kind::Word);
+        let after_number = out.last().is_some_and(|last| matches!(last.kind, Kind::Number { .. }));
+        match (phrase.meaning.class, phrase.meaning.value) {
+            // One word is "for" a buyer and "to" a place.
+            ("key", "for") if self.place_follows(names, all, next) => "to",
+            // "2 dead plus 1 weak" adds; "más 2 muertos" are more.
+            ("key", "more") if number(next) && after_word && fish(next + 1) => "and",
+            ("key", "more") if number(next) => MORE_BEFORE,
+            // "3 no 4 muertos": the second number has the name.
+            ("key", "not") if after_number && number(next) && fish(next + 1) => "no",
+            ("vague", _) if number(next) => "about",
+            _ => phrase.english,
+        }
+    }
+
     /// Whether the name of a tank or tray or the word for one stands at `at`: one word is "for" a buyer and "to" a place.
     fn place_follows(&self, names: &Names, text: &[Token], at: usize) -> bool {
         let at = at + usize::from(at + 1 < text.len() && self.is_article(text, at));
@@ -327,26 +388,49 @@ impl Tongue {
     }
 }
 
-/// The words of a message as the reader knows them, whichever tongue they were said in.
-pub(crate) fn words(names: &Names, vocabulary: &Vocabulary, text: &str) -> Vec<Token> {
+/// The words of a message as the reader knows them, whichever tongue they were said in, and the tongue that the sender speaks
+/// from now on, where `spoken` was the last.
+pub(crate) fn words(names: &Names, vocabulary: &Vocabulary, text: &str, spoken: &str) -> (Vec<Token>, String) {
     let plain = tokens(text, |run| english().is_mixed(run));
-    match tongue_of(names, vocabulary, &plain) {
-        Some(tongue) => tongue.translate(names, vocabulary, text, plain),
-        None => plain,
+    match tongue_of(names, vocabulary, &plain, spoken) {
+        Some((tongue, told)) => {
+            let spoken = if told { tongue.name } else { spoken };
+            (tongue.translate(names, vocabulary, text, plain), spoken.to_owned())
+        }
+        None => {
+            let speech = !spoken.is_empty() && (0..plain.len()).any(|at| speaks(&plain, at));
+            (plain, if speech { String::new() } else { spoken.to_owned() })
+        }
     }
 }
 
-/// The tongue beside English in which a message is spoken.
-fn tongue_of(names: &Names, vocabulary: &Vocabulary, plain: &[Token]) -> Option<&'static Tongue> {
-    let mut best: Option<(&Tongue, (i64, usize))> = None;
+/// The tongue beside English in which a message is spoken, and whether its words tell so.
+fn tongue_of(
+    names: &Names,
+    vocabulary: &Vocabulary,
+    plain: &[Token],
+    spoken: &str,
+) -> Option<(&'static Tongue, bool)> {
+    let mut best: Option<(&Tongue, Weight)> = None;
     for tongue in all() {
-        if let Some(weight) = tongue.weight(names, vocabulary, plain)
+        if let Some(weight) = tongue.weight(names, vocabulary, plain, spoken)
             && best.is_none_or(|(_, other)| weight > other)
         {
             best = Some((tongue, weight));
         }
     }
-    best.map(|(tongue, _)| tongue)
+    best.map(|(tongue, weight)| (tongue, weight.told))
+}
+
+/// Which tokens belong to a phrase that English has.
+fn covered(text: &[Token]) -> Vec<bool> {
+    let mut covered = vec![false; text.len()];
+    for at in 0..text.len() {
+        let plain = english().plain(text, at, false).map_or(0, |(_, n)| n);
+        let layered = english().layered(text, at).into_iter().map(|(_, n)| n).max().unwrap_or(0);
+        covered[at..(at + plain.max(layered)).min(text.len())].fill(true);
+    }
+    covered
 }
 
 /// The English "yes" or "no" of an answer in any tongue, else the text itself.

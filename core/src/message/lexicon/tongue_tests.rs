@@ -1,20 +1,37 @@
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::entries;
 use super::{TONGUES, Tongue, all, answer, tongue_of, words};
-use crate::message::Vocabulary;
+use crate::message::{Gallon, Vocabulary};
 use crate::message::names::Names;
 use crate::message::token::tokens;
 
+fn nothing_known() -> Vocabulary {
+    Vocabulary {
+        tanks: None,
+        trays: None,
+        boxes: None,
+        lots: None,
+        species: None,
+        species_aliases: BTreeMap::new(),
+        buyers: None,
+        suppliers: Vec::new(),
+        crew: Vec::new(),
+        tz: chrono_tz::UTC,
+        gallon: Gallon::Us,
+    }
+}
+
 fn said(text: &str) -> String {
-    let vocabulary = Vocabulary::default();
-    words(&Names::new(&vocabulary), &vocabulary, text).iter().map(|token| token.text.as_str()).collect::<Vec<_>>().join(" ")
+    let vocabulary = nothing_known();
+    let (words, _) = words(&Names::new(&vocabulary), &vocabulary, text, "");
+    words.iter().map(|token| token.text.as_str()).collect::<Vec<_>>().join(" ")
 }
 
 fn tongue(text: &str) -> Option<&'static str> {
-    let vocabulary = Vocabulary::default();
+    let vocabulary = nothing_known();
     let plain = tokens(text, |run| super::english().is_mixed(run));
-    tongue_of(&Names::new(&vocabulary), &vocabulary, &plain).map(|tongue| tongue.name)
+    tongue_of(&Names::new(&vocabulary), &vocabulary, &plain, "").map(|(tongue, _)| tongue.name)
 }
 
 /// Classes whose words are English alone: the letters of units are the same everywhere, and "half past six" is said otherwise.
@@ -24,7 +41,7 @@ const ENGLISH_ONLY: [&str; 3] = ["shortunit", "past", "pastto"];
 fn a_message_becomes_english_words_for_the_bytes_that_were_said() {
     assert_eq!(said("pasa la 7 a A12"), "moved 7 to a 12");
     assert_eq!(said("7.2 38 vivos 2 doa"), "7.2 38 alive 2 doa");
-    assert_eq!(said("passei a 7 pro A12"), "moved 7 for a 12");
+    assert_eq!(said("passei a 7 pro A12"), "moved 7 to a 12");
 }
 
 #[test]
@@ -34,6 +51,22 @@ fn words_that_english_has_too_stay_english_in_an_english_message() {
     }
     assert_eq!(tongue("no comen"), Some("es"));
     assert_eq!(tongue("não comem"), Some("pt"));
+}
+
+#[test]
+fn what_two_tongues_could_say_is_said_in_the_one_spoken_last() {
+    let vocabulary = nothing_known();
+    let heard = |text: &str, spoken: &str| words(&Names::new(&vocabulary), &vocabulary, text, spoken).1;
+    assert_eq!(heard("abri a 8", "pt"), "pt");
+    assert_eq!(heard("abri a 8", "es"), "es");
+    assert_eq!(heard("A3 2 doa", "pt"), "pt");
+    assert_eq!(heard("A3 is all right now", "pt"), "");
+}
+
+#[test]
+fn more_stands_behind_its_number_in_english() {
+    assert_eq!(said("más 2 muertos"), "2 more dead");
+    assert_eq!(said("2 mortos mais 1 fraco"), "2 dead and one weak");
 }
 
 #[test]
