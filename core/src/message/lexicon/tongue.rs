@@ -10,6 +10,7 @@
 //!
 //! - `say words: phrases` turns phrases into English words without more ado ("que caja sigue" into "which box next").
 //! - `drop article: words` are left out where no phrase holds them, so that "la 7" is the number 7.
+//! - `drop box: la` does the same, but before the number of a box that the house has it says that it is one.
 //! - `short de: del` makes one word of the tongue out of another before anything else.
 //! - `accent at: às` gives the English word of one whose accent was typed; elsewhere accents make no difference.
 //! - `minutes 30: y media` behind an hour makes a clock time of it.
@@ -53,6 +54,8 @@ pub(crate) struct Tongue {
     pub name: &'static str,
     phrases: HashMap<String, Vec<Phrase>>,
     articles: HashSet<String>,
+    /// Those that say "box" before the number of one.
+    of_boxes: HashSet<String>,
     short: HashMap<String, &'static str>,
     accents: HashMap<String, &'static str>,
     decimal_comma: bool,
@@ -97,6 +100,7 @@ impl Tongue {
             name,
             phrases: HashMap::new(),
             articles: HashSet::new(),
+            of_boxes: HashSet::new(),
             short: HashMap::new(),
             accents: HashMap::new(),
             decimal_comma: false,
@@ -108,7 +112,12 @@ impl Tongue {
         for (meaning, phrases) in entries(data) {
             for word in split(phrases) {
                 match meaning.class {
-                    "drop" => drop(tongue.articles.insert(plain(word))),
+                    "drop" => {
+                        tongue.articles.insert(plain(word));
+                        if meaning.value == "box" {
+                            tongue.of_boxes.insert(plain(word));
+                        }
+                    }
                     "short" => drop(tongue.short.insert(plain(word), meaning.value)),
                     "accent" => drop(tongue.accents.insert(word.to_owned(), meaning.value)),
                     "decimal" => tongue.decimal_comma = true,
@@ -175,7 +184,8 @@ impl Tongue {
     fn fits(&self, phrase: &Phrase, text: &[Token], at: usize) -> Option<usize> {
         let mut next = at;
         for (n, word) in phrase.words.iter().enumerate() {
-            while n > 0 && text.get(next).is_some_and(|token| token.text != *word && self.articles.contains(&token.text))
+            while n > 0
+                && text.get(next).is_some_and(|token| token.text != *word && self.articles.contains(&token.text))
             {
                 next += 1;
             }
@@ -290,7 +300,8 @@ impl Tongue {
                         at += length;
                     } else {
                         // No hour stands before it: its words are read one by one.
-                        let single = self.phrases.get(&all[at].text).and_then(|all| all.iter().find(|p| p.words.len() == 1));
+                        let single =
+                            self.phrases.get(&all[at].text).and_then(|all| all.iter().find(|p| p.words.len() == 1));
                         let words = single.map_or(all[at].text.as_str(), |phrase| phrase.english);
                         render(words, start, all[at].end, spaced, &mut out);
                         at += 1;
@@ -315,6 +326,11 @@ impl Tongue {
                     render(english, start, all[at + length - 1].end, spaced, &mut out);
                     hour = (phrase.meaning.class == "number").then(|| phrase.meaning.value.parse().ok()).flatten();
                     at += length;
+                }
+                None if name == 0 && self.names_box(names, vocabulary, &all, at) => {
+                    render("box", start, all[at].end, spaced, &mut out);
+                    hour = None;
+                    at += 1;
                 }
                 None if name == 0 && self.is_article(&all, at) => {
                     from = Some((start, spaced));
@@ -344,14 +360,16 @@ impl Tongue {
         let number = |at: usize| {
             all.get(at).is_some_and(|token| {
                 matches!(token.kind, Kind::Number { .. })
-                    || self.phrase(all, at).is_some_and(|(phrase, length)| length == 1 && phrase.meaning.class == "number")
+                    || self
+                        .phrase(all, at)
+                        .is_some_and(|(phrase, length)| length == 1 && phrase.meaning.class == "number")
             })
         };
         let fish = |at: usize| {
             at < all.len()
-                && self.phrase(all, at).is_some_and(|(phrase, _)| {
-                    matches!(phrase.meaning.class, "state" | "sign" | "sign?" | "fish")
-                })
+                && self
+                    .phrase(all, at)
+                    .is_some_and(|(phrase, _)| matches!(phrase.meaning.class, "state" | "sign" | "sign?" | "fish"))
         };
         let after_word = out.last().is_some_and(|last| last.kind == Kind::Word);
         let after_number = out.last().is_some_and(|last| matches!(last.kind, Kind::Number { .. }));
@@ -380,6 +398,27 @@ impl Tongue {
         })
     }
 
+    /// Whether an article at `at` stands before the number of a box, and not before so many fish.
+    fn names_box(&self, names: &Names, vocabulary: &Vocabulary, text: &[Token], at: usize) -> bool {
+        let number = match text.get(at + 1).map(|token| token.kind) {
+            Some(Kind::Number { parts: Some((number, _)), .. }) => number,
+            Some(Kind::Number { value, parts: None }) if value.fract() == 0.0 => value as u32,
+            _ => return false,
+        };
+        let boxes = vocabulary.boxes.as_ref();
+        let counted = at + 2 < text.len()
+            && (self.name(names, vocabulary, text, at + 2) > 0
+                || self.phrase(text, at + 2).is_some_and(|(phrase, _)| {
+                    matches!(phrase.meaning.class, "state" | "fish" | "unit" | "size")
+                        && !matches!(phrase.meaning.value, "sound")
+                }));
+        self.is_article(text, at)
+            && self.of_boxes.contains(&text[at].text)
+            && boxes.is_some_and(|boxes| boxes.contains_key(&number))
+            && !counted
+            && !(at > 0 && matches!(text[at - 1].kind, Kind::Number { .. }))
+    }
+
     fn is_article(&self, text: &[Token], at: usize) -> bool {
         text[at].kind == Kind::Word
             && self.articles.contains(&text[at].text)
@@ -405,12 +444,7 @@ pub(crate) fn words(names: &Names, vocabulary: &Vocabulary, text: &str, spoken: 
 }
 
 /// The tongue beside English in which a message is spoken, and whether its words tell so.
-fn tongue_of(
-    names: &Names,
-    vocabulary: &Vocabulary,
-    plain: &[Token],
-    spoken: &str,
-) -> Option<(&'static Tongue, bool)> {
+fn tongue_of(names: &Names, vocabulary: &Vocabulary, plain: &[Token], spoken: &str) -> Option<(&'static Tongue, bool)> {
     let mut best: Option<(&Tongue, Weight)> = None;
     for tongue in all() {
         if let Some(weight) = tongue.weight(names, vocabulary, plain, spoken)
@@ -435,11 +469,8 @@ fn covered(text: &[Token]) -> Vec<bool> {
 
 /// The English "yes" or "no" of an answer in any tongue, else the text itself.
 pub(crate) fn answer(text: &str) -> &str {
-    let words: Vec<String> = tokens(text, |_| false)
-        .into_iter()
-        .filter(|token| token.kind == Kind::Word)
-        .map(|token| token.text)
-        .collect();
+    let words: Vec<String> =
+        tokens(text, |_| false).into_iter().filter(|token| token.kind == Kind::Word).map(|token| token.text).collect();
     let means = |tongue: &Tongue| tongue.words.meanings(&words).into_iter().find(|meaning| meaning.class == "answer");
     all().iter().find_map(means).map_or(text, |meaning| meaning.value)
 }
@@ -459,9 +490,8 @@ fn speaks(text: &[Token], at: usize) -> bool {
     let plain = english().plain(text, at, false).map(|(meanings, _)| meanings.to_vec()).unwrap_or_default();
     let layered = english().layered(text, at);
     let all = plain.iter().chain(layered.iter().map(|(meaning, _)| meaning));
-    all.into_iter().any(|meaning| {
-        SPEECH.contains(&meaning.class) || (meaning.class == "key" && SMALL.contains(&meaning.value))
-    })
+    all.into_iter()
+        .any(|meaning| SPEECH.contains(&meaning.class) || (meaning.class == "key" && SMALL.contains(&meaning.value)))
 }
 
 /// "1,024" is no thousand where commas are decimal.

@@ -2,9 +2,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::entries;
 use super::{TONGUES, Tongue, all, answer, tongue_of, words};
-use crate::message::{Gallon, Vocabulary};
 use crate::message::names::Names;
 use crate::message::token::tokens;
+use crate::message::{Gallon, Vocabulary};
 
 fn nothing_known() -> Vocabulary {
     Vocabulary {
@@ -46,7 +46,9 @@ fn a_message_becomes_english_words_for_the_bytes_that_were_said() {
 
 #[test]
 fn words_that_english_has_too_stay_english_in_an_english_message() {
-    for text in ["no losses", "come back at once", "A3 no, as i said", "two pairs, son", "me too", "sal 35", "as of now"] {
+    for text in
+        ["no losses", "come back at once", "A3 no, as i said", "two pairs, son", "me too", "sal 35", "as of now"]
+    {
         assert_eq!(tongue(text), None, "{text}");
     }
     assert_eq!(tongue("no comen"), Some("es"));
@@ -86,10 +88,8 @@ fn an_answer_in_any_tongue_is_yes_or_no() {
 
 #[test]
 fn english_messages_are_left_alone() {
-    let corpora = [
-        include_str!("../../../../tests/messages/contract.txt"),
-        include_str!("../../../../tests/messages/own.txt"),
-    ];
+    let corpora =
+        [include_str!("../../../../tests/messages/contract.txt"), include_str!("../../../../tests/messages/own.txt")];
     let taken: Vec<&str> = corpora
         .iter()
         .flat_map(|corpus| corpus.lines())
@@ -108,7 +108,9 @@ fn every_meaning_is_said_in_every_tongue() {
         .collect();
     for (name, data) in TONGUES {
         let own: BTreeSet<(&str, &str)> = entries(data)
-            .map(|(meaning, _)| (meaning.class, meaning.value.split_once(" = ").map_or(meaning.value, |(value, _)| value)))
+            .map(|(meaning, _)| {
+                (meaning.class, meaning.value.split_once(" = ").map_or(meaning.value, |(value, _)| value))
+            })
             .collect();
         let missing: Vec<_> = english.difference(&own).collect();
         assert!(missing.is_empty(), "{name} lacks {missing:?}");
