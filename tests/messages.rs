@@ -242,3 +242,17 @@ fn threads_in_other_voices_are_read_by_the_same_rules() {
     report("own", &score);
     assert!(score.exact * 1000 >= score.messages * 990, "{}", score.failures.join("\n"));
 }
+
+#[test]
+fn spanish_is_read_by_the_same_rules() {
+    let score = score(&threads(include_str!("messages/es.txt")), |_| true);
+    report("es", &score);
+    assert!(score.exact * 1000 >= score.messages * 990, "{}", score.failures.join("\n"));
+}
+
+#[test]
+fn portuguese_is_read_by_the_same_rules() {
+    let score = score(&threads(include_str!("messages/pt.txt")), |_| true);
+    report("pt", &score);
+    assert!(score.exact * 1000 >= score.messages * 990, "{}", score.failures.join("\n"));
+}

@@ -21,6 +21,10 @@ pub struct Dialogue {
     pub earlier: Vec<Said>,
     /// Where the last move came from, for "rest into A7".
     pub moved_from: Option<Place>,
+    /// The tongue beside English that the sender spoke last, as its file is named; empty for none. It decides where a message
+    /// could be of two.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub tongue: String,
 }
 
 /// A carried place and the moment it was last named or used.

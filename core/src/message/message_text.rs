@@ -4,10 +4,10 @@ use chrono::NaiveDateTime;
 
 use super::correct::{Correction, correct};
 use super::item::{Item, Layer, What, items, layers};
-use super::lexicon::english;
+use super::lexicon::{self, english};
 use super::names::Names;
 use super::place_words::{Finder, Mention};
-use super::token::{Kind, Token, tokens};
+use super::token::{Kind, Token};
 use super::{Incoming, Place, Vocabulary, times};
 
 /// In which mood a clause is spoken. Only reports record what happened.
@@ -37,14 +37,16 @@ pub(crate) struct Message<'a> {
     /// What a fact has taken already.
     pub used: Vec<bool>,
     pub correction: Correction,
+    /// The tongue beside English that the sender speaks, empty for none.
+    pub tongue: String,
 }
 
 impl<'a> Message<'a> {
-    /// Prepares a message. `here` are the places that "bag 2" and "there" count from.
-    pub(crate) fn new(vocabulary: &'a Vocabulary, incoming: &'a Incoming, here: Vec<Place>) -> Self {
+    /// Prepares a message. `here` are the places that "bag 2" and "there" count from, `spoken` the tongue the sender spoke last.
+    pub(crate) fn new(vocabulary: &'a Vocabulary, incoming: &'a Incoming, here: Vec<Place>, spoken: &str) -> Self {
         let lexicon = english();
         let names = Names::new(vocabulary);
-        let mut text = tokens(&incoming.text, |run| lexicon.is_mixed(run));
+        let (mut text, tongue) = lexicon::words(&names, vocabulary, &incoming.text, spoken);
         for token in text.iter_mut().filter(|token| token.kind == Kind::Word) {
             if let Some(word) = lexicon.forgive(&token.text).filter(|_| !names.holds(token)) {
                 token.text = word.to_owned();
@@ -71,6 +73,7 @@ impl<'a> Message<'a> {
             items: found,
             layers,
             correction,
+            tongue,
             now: times::local(incoming.at, vocabulary.tz),
             buyer,
         };

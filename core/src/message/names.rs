@@ -179,6 +179,11 @@ impl Names {
         (found.len() == 1).then(|| (found.into_iter().next().unwrap_or_default(), length))
     }
 
+    /// Whether a word belongs to the name of a tank or tray.
+    pub(crate) fn is_room_word(&self, word: &str) -> bool {
+        self.rooms.contains(word)
+    }
+
     pub(crate) fn is_crew(&self, word: &str) -> bool {
         self.crew.contains(word)
     }

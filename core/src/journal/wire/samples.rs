@@ -173,6 +173,7 @@ fn dialogue() -> BoxedStrategy<Dialogue> {
         .prop_map(|(carried, question, last, earlier, moved_from)| Dialogue {
             carried,
             question,
+            tongue: if moved_from.is_some() { "pt".to_owned() } else { String::new() },
             last,
             earlier,
             moved_from,

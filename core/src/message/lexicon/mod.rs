@@ -1,4 +1,5 @@
-//! The words of the trade as data: one file a language, read once.
+//! The words of the trade as data: one file a language, read once. English is the language in which the reader's grammar is
+//! written; [`tongue`] turns the others into it.
 //!
 //! A line is `class value: phrase | phrase`. A phrase may stand in several classes. Classes in [`LAYERED`] are matched beside the
 //! others, so that "dead so far" can be the topic of a question while "dead" stays a state of fish.
@@ -7,6 +8,10 @@ use std::collections::{BTreeSet, HashMap, HashSet};
 use std::sync::OnceLock;
 
 use super::token::{Kind, Token, tokens};
+
+mod tongue;
+
+pub(crate) use tongue::{answer, words};
 
 const ENGLISH: &str = include_str!("en.txt");
 
@@ -69,16 +74,19 @@ pub(crate) fn english() -> &'static Lexicon {
     LEXICON.get_or_init(|| Lexicon::parse(ENGLISH))
 }
 
+/// The lines of a file: each meaning with its phrases.
+fn entries(data: &'static str) -> impl Iterator<Item = (Meaning, &'static str)> {
+    data.lines().filter(|line| !line.starts_with('#')).filter_map(|line| {
+        let (head, phrases) = line.split_once(": ")?;
+        let (class, value) = head.split_once(' ')?;
+        Some((Meaning { class, value }, phrases))
+    })
+}
+
 impl Lexicon {
     fn parse(data: &'static str) -> Self {
         let mut lexicon = Lexicon::default();
-        let lines = || {
-            data.lines().filter(|line| !line.starts_with('#')).filter_map(|line| {
-                let (head, phrases) = line.split_once(": ")?;
-                let (class, value) = head.split_once(' ')?;
-                Some((Meaning { class, value }, phrases))
-            })
-        };
+        let lines = || entries(data);
         for (_, phrases) in lines() {
             for run in phrases.split(|c: char| !c.is_alphanumeric()) {
                 if run.chars().any(char::is_alphabetic) && run.chars().any(|c| c.is_ascii_digit()) {
@@ -116,6 +124,18 @@ impl Lexicon {
             Some(entry) => entry.meanings.push(meaning),
             None => entries.push(Phrase { words, meanings: vec![meaning] }),
         }
+    }
+
+    /// The meanings of a phrase, in all classes.
+    fn meanings(&self, words: &[String]) -> Vec<Meaning> {
+        let first = words.first().map(String::as_str).unwrap_or_default();
+        [&self.plain, &self.layered]
+            .into_iter()
+            .filter_map(|table| table.get(first))
+            .flatten()
+            .filter(|phrase| phrase.words == words)
+            .flat_map(|phrase| phrase.meanings.iter().copied())
+            .collect()
     }
 
     /// Whether a run of letters and digits is one word.

@@ -9,6 +9,7 @@ use super::answer;
 use super::attach::{Outcome, Surroundings, place_of};
 use super::facts::Context;
 use super::item::What;
+use super::lexicon;
 use super::message_text::{Message, Mood};
 use super::place_words::is_nowhere;
 use super::{Act, Ask, Carried, Dialogue, Doubt, Incoming, Place, Question, Reading, Said, Vocabulary, Wanted};
@@ -22,7 +23,7 @@ const EARLIER: usize = 24;
 pub fn read(vocabulary: &Vocabulary, dialogue: &Dialogue, incoming: &Incoming) -> Reading {
     let standing = dialogue.question.as_ref().filter(|question| incoming.at <= question.expires);
     if let Some(Question { id, wanted, .. }) = standing
-        && let Some(index) = answer::choice(wanted, &incoming.text)
+        && let Some(index) = answer::choice(wanted, lexicon::answer(&incoming.text))
     {
         let dialogue = Dialogue { question: None, ..dialogue.clone() };
         return Reading { chosen: Some((*id, index)), dialogue, ..Reading::default() };
@@ -34,7 +35,7 @@ pub fn read(vocabulary: &Vocabulary, dialogue: &Dialogue, incoming: &Incoming) -
         .map(|carried| carried.places.clone())
         .unwrap_or_default();
     let here = if incoming.re.is_empty() { carried.clone() } else { incoming.re.clone() };
-    let message = Message::new(vocabulary, incoming, here);
+    let message = Message::new(vocabulary, incoming, here, &dialogue.tongue);
     Turn { dialogue, incoming, carried, standing, message }.read()
 }
 
@@ -133,6 +134,7 @@ impl Turn<'_> {
     fn finish(&self, acts: Vec<Said>, waiting: Vec<(Doubt, Wanted, Said)>, used: Vec<Place>) -> Reading {
         let message = &self.message;
         let mut dialogue = self.dialogue.clone();
+        dialogue.tongue.clone_from(&message.tongue);
         let reports =
             acts.iter().any(|said| !matches!(said.act, Act::Ask { .. } | Act::Later { .. } | Act::Note { .. }));
         let ask = waiting.first().map(|(doubt, wanted, _)| {
