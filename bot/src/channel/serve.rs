@@ -62,6 +62,8 @@ pub fn serve(desk: &mut dyn Desk, channel: &mut dyn Channel) -> anyhow::Result<(
     let mut outbox = Outbox::default();
     outbox.put(desk.undelivered());
     outbox.deliver(desk, channel)?;
+    // Lists that were to be read anew when the program last stopped.
+    outbox.put(desk.take(Vec::new())?);
     let mut clock = Alarm::default();
     loop {
         while let Some(tick) = clock.tick(desk.next_wake(), desk.now()) {

@@ -38,6 +38,8 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// Whether the headings are English.
     pub english: bool,
+    /// Columns whose meaning a person gave.
+    pub given: Vec<u32>,
 }
 
 impl Table {
@@ -182,6 +184,7 @@ pub fn tables_at(sheet: &Sheet, row: u32, wanted: Wanted, overrides: &[ColumnOve
                 columns_to: to,
                 columns: settle(columns, sheet, last, overrides),
                 english,
+                given: given(sheet, overrides),
             })
             .collect(),
     )
@@ -314,6 +317,12 @@ fn apply(columns: &mut Vec<Column>, sheet: &Sheet, overrides: &[ColumnOverride])
         }
     }
     columns.sort_by_key(|column| column.index);
+}
+
+/// The columns of a sheet whose meaning a person gave.
+fn given(sheet: &Sheet, overrides: &[ColumnOverride]) -> Vec<u32> {
+    let here = overrides.iter().filter(|wanted| wanted.sheet.is_none() || wanted.sheet == sheet.name);
+    here.filter_map(|wanted| super::sheet::column_of(&wanted.column)).collect()
 }
 
 /// Parts the columns where the set of headings begins again.

@@ -152,7 +152,10 @@ impl Reader<'_> {
         let here = tables
             .into_iter()
             .find(|table| table.columns_from == self.table.columns_from && table.columns_to == self.table.columns_to);
-        if let Some(here) = here {
+        if let Some(mut here) = here {
+            // What a person said of a column holds under every set of headings.
+            here.columns.retain(|column| !self.table.given.contains(&column.index));
+            here.columns.extend(self.table.columns.iter().filter(|it| self.table.given.contains(&it.index)).cloned());
             let differs = here
                 .columns
                 .iter()

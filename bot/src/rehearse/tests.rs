@@ -63,7 +63,9 @@ impl Desk for Echo {
                 }
                 What::Edit { of, text } => format!("{person} changes {of}: {text}"),
                 What::Button { question, choice } => format!("{person} answers {question}: {choice}"),
-                What::List(list) => format!("{person} lists {} of {}", list.total_qty, list.file),
+                What::List(list) | What::ReadAnew { list, .. } => {
+                    format!("{person} lists {} of {}", list.total_qty, list.file)
+                }
                 What::Photo { path, caption, .. } => format!("{person} shows {path}: {caption}"),
                 What::Tick => {
                     let now = self.now();

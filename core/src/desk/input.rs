@@ -70,6 +70,13 @@ pub enum What {
     Tick,
     /// A packing list as the file readers understood it.
     List(Box<PackingList>),
+    /// A list that was to be read anew, with what was said of its columns.
+    ReadAnew {
+        /// The number under which that was asked for.
+        of: u64,
+        /// The list as it is understood now.
+        list: Box<PackingList>,
+    },
     /// A file that is no packing list: kept as a photo of a place.
     Photo {
         /// Where the shell keeps it.

@@ -5,21 +5,22 @@ use rust_decimal::Decimal;
 use super::answering::Next;
 use super::draft::{Done, Draft, Query, Stop};
 use super::refusal::Refusal;
-use crate::consignment::{Answer, Asks, ConsignmentNo, PackingList};
+use crate::consignment::{Answer, Asks, ColumnSaid, ConsignmentNo, PackingList};
 use crate::journal::{Event, ListStage, Listing, Matter};
 use crate::people::Power;
 use crate::say;
 
 impl Draft<'_> {
-    /// Reads a list back and asks its first question. Nothing is booked before the last one is answered.
-    pub(super) fn offer_list(&mut self, list: &PackingList) -> Result<Query, Stop> {
+    /// Reads a list back and asks its first question; `said` is what it was told of its columns. Nothing is booked before the last one is answered.
+    pub(super) fn offer_list(&mut self, list: &PackingList, said: Vec<ColumnSaid>) -> Result<Query, Stop> {
         self.require(Power::ImportList)?;
         if list.lines.is_empty() && list.doubts.is_empty() {
             return Err(Refusal::NothingOnList { questions: list.questions.clone() }.into());
         }
         self.forget_earlier_talk(list);
         let replaces = self.imported_as(list);
-        let listing = Listing { list: list.clone(), asked: 0, replaces, gone: Vec::new(), stage: ListStage::Doubt };
+        let listing =
+            Listing { list: list.clone(), asked: 0, replaces, gone: Vec::new(), said, stage: ListStage::Doubt };
         let head = self.list_in_words(list, true);
         self.next_about(listing, Some(head))
     }

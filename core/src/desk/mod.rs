@@ -3,6 +3,7 @@
 mod answering;
 mod asking;
 mod census;
+mod columns;
 mod draft;
 mod importing;
 mod input;

@@ -159,6 +159,8 @@ pub enum Refusal {
         /// What tells: the airway bill or the invoice.
         by: String,
     },
+    /// Something is said of a list's columns while no list is talked about that the house could read again.
+    NoListAtHand,
     /// The list holds no line that can be imported.
     NothingOnList {
         /// What the reader of the list says of it.

@@ -3,6 +3,7 @@
 use chrono::{DateTime, Utc};
 
 use super::answering::Next;
+use super::columns;
 use super::draft::{Done, Draft, Mark, Query, Stop};
 use super::input::{Actor, Input, Outcome, What};
 use super::moving::Moving;
@@ -33,6 +34,7 @@ pub fn step(state: &State, settings: &Settings, input: &Input, now: DateTime<Utc
         (What::Enrol { name, role }, _) => desk.enrol_from_outside(name, *role),
         (What::Tick, _) => desk.tick(),
         (What::Delivered { .. }, _) => desk.outcome(),
+        (What::ReadAnew { of, .. }, Some(actor)) if !state.people.contains_key(&actor.person) => desk.drop_reread(*of),
         (_, Some(actor)) if state.people.contains_key(&actor.person) => desk.hear(),
         _ => desk.outcome(),
     }
@@ -60,6 +62,12 @@ impl Desk<'_> {
         self.outcome()
     }
 
+    /// Who asked for a list to be read anew is here no more.
+    fn drop_reread(mut self, of: u64) -> Outcome {
+        self.draft.emit(Event::RereadSet { no: of, to: None });
+        self.outcome()
+    }
+
     fn tick(mut self) -> Outcome {
         self.draft.tick();
         self.outcome()
@@ -82,9 +90,16 @@ impl Desk<'_> {
                 without_question(dialogue, *question)
             }
             What::List(list) => {
-                match self.draft.offer_list(list) {
+                let said = list.supplier.as_ref().and_then(|supplier| self.draft.state.columns.get(supplier)).cloned();
+                match self.draft.offer_list(list, said.unwrap_or_default()) {
                     Ok(query) => self.draft.ask(query),
                     Err(stop) => self.stopped(stop),
+                }
+                dialogue
+            }
+            What::ReadAnew { of, list } => {
+                if let Err(stop) = self.draft.read_anew(*of, list) {
+                    self.stopped(stop);
                 }
                 dialogue
             }
@@ -115,6 +130,11 @@ impl Desk<'_> {
             let answered = dialogue.question.as_ref().map(|question| question.id);
             self.answer_act("", done);
             return answered.map_or_else(|| dialogue.clone(), |id| without_question(dialogue.clone(), id));
+        }
+        if let Some(sayings) = columns::read(text).filter(|_| self.draft.list_at_hand().is_some()) {
+            let done = self.draft.columns_said(&sayings);
+            self.answer_act("", done);
+            return dialogue.clone();
         }
         if let Some(order) = ordering::read(text) {
             let done = self.draft.order(order);
@@ -536,7 +556,8 @@ impl Desk<'_> {
                 id: OutgoingId { frame: draft.state.seq + 1, nth: 0 },
                 chat: draft.speaker.chat.clone(),
                 topic: draft.speaker.topic.clone(),
-                reply_to: Some(input.key.clone()),
+                // Nobody's message is answered by a list that was read anew.
+                reply_to: (!matches!(input.what, What::ReadAnew { .. })).then(|| input.key.clone()),
                 class: Class::Answer,
                 merge: draft.buttons.is_empty(),
                 replaces: None,
@@ -631,7 +652,7 @@ fn kind_of(what: &What) -> CauseKind {
         What::Edit { of, .. } => CauseKind::Edit { of: of.clone() },
         What::Button { question, choice } => CauseKind::Button { question: *question, choice: *choice },
         What::Tick => CauseKind::Tick,
-        What::List(list) => CauseKind::File { name: list.file.clone() },
+        What::List(list) | What::ReadAnew { list, .. } => CauseKind::File { name: list.file.clone() },
         What::Delivered { outgoing, outcome } => CauseKind::Delivered { outgoing: *outgoing, outcome: outcome.clone() },
         What::Enrol { .. } => CauseKind::Admin,
     }

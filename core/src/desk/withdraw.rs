@@ -265,6 +265,7 @@ impl Draft<'_> {
             recent.events.iter().find_map(|event| match event {
                 Event::PersonSet { name, .. } if enrols(recent, event) => Some(say::standing::deed_person(name)),
                 Event::BuyerSet { name, .. } => Some(say::standing::deed_buyer(name)),
+                Event::ColumnsSet { supplier, .. } => Some(say::standing::deed_columns(supplier)),
                 Event::QuestionSet { to: None, .. } => Some(say::standing::deed_answer()),
                 Event::BoxSet { key, .. } => Some(say::standing::deed_box(&self.box_name(*key))),
                 Event::LotSet { no, .. } => Some(say::place::name(&Place::Lot { lot: no.0 })),
@@ -300,7 +301,7 @@ fn is_same_person(one: Option<&Speaker>, other: &Speaker) -> bool {
 /// Whether a frame did more than hear somebody, remember the chat, and settle questions.
 pub(super) fn recorded_something(recent: &Recent) -> bool {
     recent.events.iter().any(|event| match event {
-        Event::Heard { .. } | Event::QuestionSet { .. } | Event::Withdrawn { .. } => false,
+        Event::Heard { .. } | Event::QuestionSet { .. } | Event::RereadSet { .. } | Event::Withdrawn { .. } => false,
         Event::PersonSet { .. } => enrols(recent, event),
         _ => true,
     })

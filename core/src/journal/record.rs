@@ -3,7 +3,7 @@
 use chrono::{DateTime, Utc};
 use rust_decimal::Decimal;
 
-use crate::consignment::{BoxKey, ConsignmentNo, LineKey, LotNo, Pack, PackingList};
+use crate::consignment::{BoxKey, ColumnSaid, ConsignmentNo, KeptFile, LineKey, LotNo, Pack, PackingList};
 use crate::message::{Question, Said, VesselKind};
 use crate::people::Role;
 use crate::quantity::Finite;
@@ -300,6 +300,8 @@ pub struct Listing {
     pub replaces: Option<ConsignmentNo>,
     /// Opened boxes that are not on it any more, each with whether it stays as it was listed.
     pub gone: Vec<(u32, bool)>,
+    /// What it was told of its columns.
+    pub said: Vec<ColumnSaid>,
     /// What is asked now.
     pub stage: ListStage,
 }
@@ -316,4 +318,19 @@ pub enum ListStage {
     },
     /// Whether it is booked.
     Confirm,
+}
+
+/// A list that the shell is to read anew.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reread {
+    /// What the shell keeps of it.
+    pub file: KeptFile,
+    /// Its base name.
+    pub name: String,
+    /// What was said of its columns.
+    pub columns: Vec<ColumnSaid>,
+    /// To whom it is read back.
+    pub to: Speaker,
+    /// When that was said.
+    pub said_at: DateTime<Utc>,
 }

@@ -125,6 +125,12 @@ pub fn column_use(meaning: ColumnUse) -> &'static str {
     }
 }
 
+/// What a column is taken for from now on. `kept` is the supplier for whose lists it is remembered.
+pub fn column_is(column: &str, meaning: ColumnUse, kept: Option<&str>) -> String {
+    let kept = kept.map(|supplier| format!(", kept for {supplier}")).unwrap_or_default();
+    format!("column {column} is {}{kept}", column_use(meaning))
+}
+
 /// A doubt of a list, the nth of so many.
 pub fn doubt(nth: u32, of: usize, text: &str) -> String {
     if of < 2 && nth < 2 { text.to_owned() } else { format!("{nth} of {of}: {text}") }

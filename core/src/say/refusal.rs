@@ -99,6 +99,7 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
         Refusal::AlreadyImported { by } => {
             format!("That list is here already ({by}) and says the same. Nothing changes.")
         }
+        Refusal::NoListAtHand => "There is no list to read again here. Send the file, then say it.".to_owned(),
         Refusal::NothingOnList { questions } => {
             let mut lines = vec!["I found no boxes with fish on that list, so nothing was imported.".to_owned()];
             lines.extend(questions.iter().map(|question| format!("? {question}")));

@@ -406,6 +406,11 @@ pub fn deed_import(supplier: &str) -> String {
     format!("the import of {supplier}")
 }
 
+/// What is named when what was said of a supplier's columns is taken back.
+pub fn deed_columns(supplier: &str) -> String {
+    format!("what was said of the columns of {supplier}")
+}
+
 /// What is named when a corrected list is taken back.
 pub fn deed_correction(supplier: &str) -> String {
     format!("the corrected list of {supplier}")

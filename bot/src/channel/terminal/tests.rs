@@ -75,7 +75,9 @@ impl Desk for Echo {
                 }
                 What::Edit { text, .. } => format!("{who} now says: {text}"),
                 What::Button { question, choice } => format!("{who} answers {question}: {choice}"),
-                What::List(list) => format!("{who} sends {} of {} lines", list.file, list.lines.len()),
+                What::List(list) | What::ReadAnew { list, .. } => {
+                    format!("{who} sends {} of {} lines", list.file, list.lines.len())
+                }
                 What::Photo { caption, .. } => format!("{who} shows: {caption}"),
                 What::Tick => {
                     self.due.clear();

@@ -4,7 +4,7 @@ use chrono::{DateTime, Utc};
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
-use super::goods::PackingList;
+use super::goods::{ColumnSaid, KeptFile, PackingList};
 use super::mirror::mirror;
 use crate::consignment::{BoxKey, ConsignmentNo, LineKey, LotNo, Pack};
 use crate::message::{Question, Said, VesselKind};
@@ -236,10 +236,12 @@ pub(super) struct Listing {
     replaces: Option<ConsignmentNo>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     gone: Vec<(u32, bool)>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    said: Vec<ColumnSaid>,
     stage: ListStage,
 }
 
-mirror!(struct Listing, journal::Listing { list, asked, replaces, gone, stage });
+mirror!(struct Listing, journal::Listing { list, asked, replaces, gone, said: list, stage });
 
 #[derive(Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
@@ -250,3 +252,15 @@ pub(super) enum ListStage {
 }
 
 mirror!(enum ListStage, journal::ListStage { Doubt, Gone { number }, Confirm });
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Reread {
+    file: KeptFile,
+    name: String,
+    columns: Vec<ColumnSaid>,
+    to: Speaker,
+    said_at: DateTime<Utc>,
+}
+
+mirror!(struct Reread, journal::Reread { file, name, columns: list, to, said_at });

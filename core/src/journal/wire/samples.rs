@@ -455,14 +455,31 @@ fn list_column() -> BoxedStrategy<ListColumn> {
         .boxed()
 }
 
+fn column_said() -> BoxedStrategy<ColumnSaid> {
+    (word(), column_use()).prop_map(|(column, meaning)| ColumnSaid { column, meaning }).boxed()
+}
+
+fn reread() -> BoxedStrategy<Reread> {
+    (word(), any::<bool>(), word(), vec(column_said(), 0..3), speaker(), moment())
+        .prop_map(|(sha256, pasted, name, columns, to, said_at)| Reread {
+            file: KeptFile { sha256, pasted },
+            name,
+            columns,
+            to,
+            said_at,
+        })
+        .boxed()
+}
+
 fn listing() -> BoxedStrategy<Listing> {
     let stage = prop_oneof![
         Just(ListStage::Doubt),
         any::<u32>().prop_map(|number| ListStage::Gone { number }),
         Just(ListStage::Confirm)
     ];
-    (packing_list(), any::<u32>(), of(consignment_no()), vec((any::<u32>(), any::<bool>()), 0..3), stage)
-        .prop_map(|(list, asked, replaces, gone, stage)| Listing { list, asked, replaces, gone, stage })
+    let gone = vec((any::<u32>(), any::<bool>()), 0..3);
+    (packing_list(), any::<u32>(), of(consignment_no()), gone, vec(column_said(), 0..3), stage)
+        .prop_map(|(list, asked, replaces, gone, said, stage)| Listing { list, asked, replaces, gone, said, stage })
         .boxed()
 }
 
@@ -538,6 +555,8 @@ fn plain_event() -> BoxedStrategy<Event> {
             listed_as,
             to
         }),
+        (word(), of(vec(column_said(), 0..3))).prop_map(|(supplier, to)| Event::ColumnsSet { supplier, to }),
+        (0_u64..4, of(reread())).prop_map(|(no, to)| Event::RereadSet { no, to }),
         (any::<u64>(), of(pending())).prop_map(|(id, to)| Event::QuestionSet { id, to }),
     ]
     .boxed()

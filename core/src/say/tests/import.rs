@@ -96,6 +96,8 @@ fn columns_are_read_back_one_line_a_sheet_and_notes_are_not_endless() {
     insta::assert_snapshot!(lines([
         read_back(&Summary { columns: one, currency: Some("USD".into()), ..list() }),
         read_back(&Summary { columns: two, ..list() }),
+        column_is("F", PerBag, Some("Rio Claro")),
+        column_is("F", Unused, None),
         read_back(&noted).lines().skip(9).collect::<Vec<_>>().join("\n"),
     ]), @r"
     Rio Claro, AWB 900-44712080: 31 boxes, 74 bags, 2,114 fish, 19 species; list says 2,114.
@@ -103,6 +105,8 @@ fn columns_are_read_back_one_line_a_sheet_and_notes_are_not_endless() {
     Rio Claro, AWB 900-44712080: 31 boxes, 74 bags, 2,114 fish, 19 species; list says 2,114.
     Columns: PL 1: A box · B species
     Columns: PL 2: A box
+    column F is pieces per bag, kept for Rio Claro
+    column F is ignored
     ? Row 9: odd.
     ? Row 10: odd.
     ? and 2 more

@@ -52,6 +52,7 @@ fn is_below(refusal: &Refusal) {
         | Refusal::NothingToFix { .. }
         | Refusal::NothingToPutOff
         | Refusal::AlreadyImported { .. }
+        | Refusal::NoListAtHand
         | Refusal::NothingOnList { .. }
         | Refusal::PastTime { .. }
         | Refusal::NoSuchPerson { .. }
@@ -228,10 +229,12 @@ fn what_cannot_be_taken_back_says_what_stands_in_the_way() {
 #[test]
 fn a_list_that_is_not_imported_says_why() {
     insta::assert_snapshot!(said([
+        Refusal::NoListAtHand,
         Refusal::AlreadyImported { by: "AWB 900-44712080".into() },
         Refusal::NothingOnList { questions: Vec::new() },
         Refusal::NothingOnList { questions: vec!["Row 12: no box is named here or above. Which box is it?".into()] },
     ]), @r"
+    There is no list to read again here. Send the file, then say it.
     That list is here already (AWB 900-44712080) and says the same. Nothing changes.
     I found no boxes with fish on that list, so nothing was imported.
     I found no boxes with fish on that list, so nothing was imported.
