@@ -2,6 +2,8 @@
 
 #[path = "packing/contract.rs"]
 mod contract;
+#[path = "packing/fuzz.rs"]
+mod fuzz;
 #[path = "packing/hostile.rs"]
 mod hostile;
 #[path = "packing/kit.rs"]

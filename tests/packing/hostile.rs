@@ -239,3 +239,21 @@ fn a_cell_that_names_a_missing_text_is_asked_about_and_the_rest_is_read() {
     let list = packing::read("a.xlsx", &xlsx(&sheet)).unwrap();
     crate::kit::asks(&list, &["1 Neon 50"], &["subtotal says 5", "Guppy has no quantity", "no text", "no text"]);
 }
+
+#[test]
+fn no_row_costs_more_for_the_rows_above_it() {
+    let rows = |head: &str, count: u32, row: &dyn Fn(u32) -> String| {
+        head.to_owned() + &(1..=count).map(row).collect::<String>() + "1;Neon;50\n"
+    };
+    let h = "Box;Species;Qty\n";
+    let asked = |text: &str| packing::read("a.csv", text.as_bytes()).map(|list| list.lines.len());
+    // What any of these cost when each row looked at all others: minutes.
+    within(60, || {
+        assert_eq!(asked(&rows(h, 30_000, &|_| h.to_owned())), Ok(1));
+        assert_eq!(asked(&rows(h, 30_000, &|number| format!("AWB {number};Packed: 05/06/2026;\n"))), Ok(1));
+        assert_eq!(asked(&rows(h, 9_000, &|number| format!("Total boxes: {number};;\n"))), Ok(1));
+        assert_eq!(asked(&rows(h, 30_000, &|_| "Box 1-500;;\n".to_owned())), Err(Unreadable::TooLarge));
+        let alternating = rows(h, 6_000, &|number| format!("Box;Species;{}\n", ["Qty", "Pcs"][number as usize % 2]));
+        assert_eq!(asked(&alternating), Err(Unreadable::TooLarge));
+    });
+}

@@ -1,6 +1,6 @@
 //! From sheets to one list: which sheets count, what their totals say, and where prices come from.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 use holdfast_core::consignment::{Asks, ListDoubt, PackingList};
 use holdfast_core::say::packing as say;
@@ -123,7 +123,7 @@ fn nothing(name: &str, question: String) -> Understanding {
 fn free_part<'a>(sheet: &'a Sheet, text: &str, reading: Reading) -> Part<'a> {
     let words: Vec<String> = words::phrase(text.get(..text.len().min(4000)).unwrap_or(text));
     let english = words::is_english(words.iter().map(String::as_str));
-    let heading = reading.boxes.first().map_or(u32::MAX, |(row, _)| *row);
+    let heading = reading.boxes.values().min().copied().unwrap_or(u32::MAX);
     let mut labels = labels::read(&Scope { sheet, skip: &reading.rows, heading, english });
     // Of an item the price may name the currency; a sign names it anywhere.
     for item in text.split(['\n', ';']) {
@@ -377,6 +377,7 @@ fn invoices<'a>(
 /// Takes each field from the first sheet that has it.
 fn fill<'l>(list: &mut PackingList, labels: impl Iterator<Item = &'l Labels>) {
     let (mut currencies, mut shown) = (BTreeSet::new(), BTreeSet::new());
+    let mut asked: HashSet<String> = list.questions.iter().cloned().collect();
     let mut first_line = None;
     for labels in labels {
         list.awb = list.awb.take().or_else(|| labels.awb.clone());
@@ -388,7 +389,7 @@ fn fill<'l>(list: &mut PackingList, labels: impl Iterator<Item = &'l Labels>) {
         currencies.extend(labels.currencies.iter().copied());
         shown.extend(labels.shown.iter().copied());
         for question in &labels.questions {
-            if !list.questions.contains(question) {
+            if asked.insert(question.clone()) {
                 list.questions.push(question.clone());
             }
         }
@@ -523,6 +524,7 @@ fn state_total(chosen: &[Part<'_>], list: &mut PackingList) {
 
 fn count_boxes(chosen: &[Part<'_>], questions: &mut Vec<String>) {
     let all: BTreeSet<u32> = chosen.iter().flat_map(Part::boxes).collect();
+    let mut asked = HashSet::new();
     for part in chosen {
         let own = part.boxes().len() as u64;
         let below = part
@@ -535,7 +537,7 @@ fn count_boxes(chosen: &[Part<'_>], questions: &mut Vec<String>) {
             if stated != own && stated != all.len() as u64 {
                 let question =
                     say::boxes_differ(&say::place(part.sheet.name.as_deref(), row + 1), stated, all.len() as u64);
-                if !questions.contains(&question) {
+                if asked.insert(question.clone()) {
                     questions.push(question);
                 }
             }

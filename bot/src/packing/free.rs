@@ -41,14 +41,17 @@ pub fn read(text: &str) -> Result<Reading, Unreadable> {
     let sign = text.lines().filter_map(|line| split_price(line).1).find_map(|price| number::decimal_sign(&price));
     for (row, line) in (0_u32..).zip(text.lines()) {
         for piece in line.split(';') {
+            if reading.is_too_large() {
+                return Err(Unreadable::TooLarge);
+            }
             let piece = clean(piece);
             if piece.is_empty() {
                 continue;
             }
             let (boxes, rest) = box_label(&piece);
             if let Some(boxes) = boxes {
-                current = boxes.clone();
-                reading.boxes.push((row, boxes));
+                reading.name_boxes(row, &boxes);
+                current = boxes;
                 since = Sum::default();
             }
             let rest = rest.trim();
@@ -100,10 +103,7 @@ pub fn read(text: &str) -> Result<Reading, Unreadable> {
                             reading.asks.push((row, question.clone(), Asks::Price { choices: Vec::new() }));
                             reading.questions.push((row, question));
                         }
-                        reading.drafts.push(Draft { row, line, boxes: current.clone() });
-                        if reading.drafts.len() > limits::LINES {
-                            return Err(Unreadable::TooLarge);
-                        }
+                        reading.drafts.push(Draft { row, line, boxes: Vec::new() });
                     }
                 }
                 None => {

@@ -389,7 +389,7 @@ fn settle(mut columns: Vec<Column>, sheet: &Sheet, last_heading_row: u32, overri
     }
     // Words between the numbers, such as headings that come again, say nothing of the kind of number.
     let whole_values = |index: u32| {
-        let below = sheet.rows().filter(|(row, _)| *row > last_heading_row);
+        let below = sheet.rows_below(last_heading_row);
         let mut values = below
             .filter_map(|(_, cells)| cells.get(&index))
             .filter(|cell| cell.text().chars().any(|character| character.is_ascii_digit()))
@@ -405,7 +405,7 @@ fn settle(mut columns: Vec<Column>, sheet: &Sheet, last_heading_row: u32, overri
 
 /// Whether most values of a column are words with a digit in them, or numbers.
 fn holds_codes(sheet: &Sheet, column: u32, last_heading_row: u32) -> bool {
-    let below = sheet.rows().filter(|(row, _)| *row > last_heading_row);
+    let below = sheet.rows_below(last_heading_row);
     let values: Vec<String> = below
         .filter_map(|(_, cells)| cells.get(&column))
         .filter(|cell| !cell.is_blank())
@@ -418,13 +418,8 @@ fn holds_codes(sheet: &Sheet, column: u32, last_heading_row: u32) -> bool {
 
 /// Whether most values of a column look like scientific names.
 fn is_latin(sheet: &Sheet, index: u32, after: u32) -> bool {
-    let values: Vec<String> = sheet
-        .rows()
-        .filter(|(row, _)| *row > after)
-        .filter_map(|(_, cells)| cells.get(&index))
-        .map(Cell::text)
-        .take(50)
-        .collect();
+    let values: Vec<String> =
+        sheet.rows_below(after).filter_map(|(_, cells)| cells.get(&index)).map(Cell::text).take(50).collect();
     let latin = values.iter().filter(|value| super::latin::is_name(value)).count();
     latin * 2 > values.len()
 }

@@ -42,13 +42,13 @@ fn key(text: &str) -> String {
 pub fn read(sheet: &Sheet, table: &Table, invoice: &mut Invoice) {
     let column = |meaning| table.column(meaning).map(|column: &super::headings::Column| column.index);
     let sign = column(Meaning::Price).and_then(|price| {
-        sheet.rows().filter(|(row, _)| *row > table.rows.1).find_map(|(_, cells)| match cells.get(&price) {
+        sheet.rows_below(table.rows.1).find_map(|(_, cells)| match cells.get(&price) {
             Some(Cell::Text(text)) => number::decimal_sign(text),
             _ => None,
         })
     });
     let mut above: BTreeMap<u32, Cell> = BTreeMap::new();
-    for (row, cells) in sheet.rows().filter(|(row, _)| *row > table.rows.1) {
+    for (row, cells) in sheet.rows_below(table.rows.1) {
         let filled: Vec<(u32, &Cell)> = cells
             .iter()
             .filter(|(at, cell)| table.holds(**at) && !cell.is_blank())

@@ -16,6 +16,12 @@ pub const CELL_CHARACTERS: usize = 2_000;
 pub const BOXES_OF_A_LABEL: u32 = 500;
 /// Most lines given out.
 pub const LINES: usize = 50_000;
+/// Most sets of headings, unlike the ones before them, within a sheet.
+pub const HEADINGS: usize = 2_000;
+/// Most boxes named, each label counted anew.
+pub const BOXES_NAMED: usize = 1_000_000;
+/// Most totals and subtotals kept.
+pub const TOTALS: usize = 10_000;
 /// Rows in which the headings must appear.
 pub const HEADING_ROWS: u32 = 30;
 /// Longest species name, characters.

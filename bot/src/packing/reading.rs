@@ -4,16 +4,17 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use holdfast_core::consignment::{Asks, ListLine};
 
+use super::limits;
 use super::totals::{Sum, TotalRow};
 
-/// A line with the row it came from and the boxes its label names.
+/// A line with the row it came from.
 #[derive(Debug, Clone)]
 pub struct Draft {
     /// Row from zero.
     pub row: u32,
     /// The line.
     pub line: ListLine,
-    /// The boxes of the label.
+    /// The boxes of the label, where the line could not be divided over them.
     pub boxes: Vec<u32>,
 }
 
@@ -41,8 +42,12 @@ pub struct Reading {
     pub questions: Vec<(u32, String)>,
     /// What those of the questions ask that an answer settles: row, question, what.
     pub asks: Vec<(u32, String, Asks)>,
-    /// Boxes named, with their rows.
-    pub boxes: Vec<(u32, Vec<u32>)>,
+    /// Boxes named, each with the first row that does.
+    pub boxes: BTreeMap<u32, u32>,
+    /// How many sets of headings came again that were unlike the ones before.
+    pub headings: usize,
+    /// How many boxes all labels together name.
+    pub named: usize,
     /// Totals in order.
     pub totals: Vec<TotalAt>,
     /// Rows that are lines or were left out.
@@ -65,16 +70,32 @@ impl Reading {
         self.drafts.retain(|draft| draft.row <= row);
         self.questions.retain(|(at, _)| *at <= row);
         self.asks.retain(|(at, _, _)| *at <= row);
-        self.boxes.retain(|(at, _)| *at <= row);
+        self.boxes.retain(|_, at| *at <= row);
         self.totals.retain(|total| total.row <= row || total.total.other);
         self.rows.retain(|at| *at <= row);
         self.unknown.retain(|_, at| *at <= row);
         self.missing.retain(|_, (_, at, _)| *at <= row);
     }
 
+    /// Notes that a row names boxes.
+    pub fn name_boxes(&mut self, row: u32, boxes: &[u32]) {
+        self.named += boxes.len();
+        for number in boxes {
+            self.boxes.entry(*number).or_insert(row);
+        }
+    }
+
+    /// Whether it holds more than any list does.
+    pub fn is_too_large(&self) -> bool {
+        self.drafts.len() > limits::LINES
+            || self.totals.len() > limits::TOTALS
+            || self.named > limits::BOXES_NAMED
+            || self.headings > limits::HEADINGS
+    }
+
     /// All boxes named.
     pub fn all_boxes(&self) -> BTreeSet<u32> {
-        self.boxes.iter().flat_map(|(_, boxes)| boxes.iter().copied()).collect()
+        self.boxes.keys().copied().collect()
     }
 
     /// The fish by box.

@@ -40,6 +40,9 @@ pub(super) struct Reader<'a> {
     all: Sum,
     since: Sum,
     pub(super) decimal_sign: Option<char>,
+    /// The headings that came again last: their cells, how many rows lie below the first, and the last row's cells.
+    heading: Option<(BTreeMap<u32, Cell>, u32)>,
+    lower_heading: Option<BTreeMap<u32, Cell>>,
     out: Reading,
 }
 
@@ -54,10 +57,12 @@ pub fn read(sheet: &Sheet, table: &Table) -> Result<Reading, Unreadable> {
         all: Sum::default(),
         since: Sum::default(),
         decimal_sign: decimal_sign(sheet, table),
+        heading: None,
+        lower_heading: None,
         out: Reading::default(),
     };
     let mut heading_until = table.rows.1;
-    for (row, cells) in sheet.rows().filter(|(row, _)| *row > table.rows.1) {
+    for (row, cells) in sheet.rows_below(table.rows.1) {
         if row <= heading_until && row != table.rows.1 {
             continue;
         }
@@ -71,10 +76,13 @@ pub fn read(sheet: &Sheet, table: &Table) -> Result<Reading, Unreadable> {
         }
         if let Some(last) = reader.repeated_heading(row) {
             heading_until = last;
+            if reader.out.is_too_large() {
+                return Err(Unreadable::TooLarge);
+            }
             continue;
         }
         reader.row(row, &cells);
-        if reader.out.drafts.len() > limits::LINES {
+        if reader.out.is_too_large() {
             return Err(Unreadable::TooLarge);
         }
     }
@@ -96,7 +104,7 @@ fn merged_columns(sheet: &Sheet) -> HashMap<u32, Vec<(u32, u32, u32)>> {
 /// The decimal separator that the price column shows for certain.
 fn decimal_sign(sheet: &Sheet, table: &Table) -> Option<char> {
     let column = table.column(Meaning::Price)?.index;
-    sheet.rows().filter(|(row, _)| *row > table.rows.1).find_map(|(_, cells)| match cells.get(&column) {
+    sheet.rows_below(table.rows.1).find_map(|(_, cells)| match cells.get(&column) {
         Some(Cell::Text(text)) => number::decimal_sign(text),
         _ => None,
     })
@@ -147,8 +155,17 @@ impl Reader<'_> {
 
     /// A set of headings again, perhaps with other columns: it is taken up from there. Gives its last row.
     fn repeated_heading(&mut self, row: u32) -> Option<u32> {
+        if let Some((cells, height)) = &self.heading
+            && self.sheet.row(row) == Some(cells)
+            && (*height == 0 || self.sheet.row(row + 1) == self.lower_heading.as_ref())
+        {
+            return Some(row + height);
+        }
         let tables = tables_at(self.sheet, row, Wanted::Fish, &[])?;
         let last = tables.first()?.rows.1;
+        self.heading = self.sheet.row(row).cloned().map(|cells| (cells, last - row));
+        self.lower_heading = self.sheet.row(last).cloned();
+        self.out.headings += 1;
         let here = tables
             .into_iter()
             .find(|table| table.columns_from == self.table.columns_from && table.columns_to == self.table.columns_to);
@@ -227,7 +244,7 @@ impl Reader<'_> {
         // A box heading may stand in any column where the row has no fish.
         if let Some(boxes) = self.box_heading(&filled, species.as_deref(), scientific.as_deref()) {
             self.current = Current::Boxes(boxes.clone());
-            self.out.boxes.push((row, boxes.clone()));
+            self.out.name_boxes(row, &boxes);
             if let Some(fish) = self.fish_in(cells) {
                 self.total(row, TotalRow { fish: Some(fish.fish), named: Some(boxes), ..TotalRow::unlabelled() });
             }
@@ -302,8 +319,8 @@ impl Reader<'_> {
             _ => None,
         });
         if let Some(boxes) = boxes {
-            self.current = Current::Boxes(boxes.clone());
-            self.out.boxes.push((row, boxes));
+            self.out.name_boxes(row, &boxes);
+            self.current = Current::Boxes(boxes);
             return;
         }
         // A number that stands alone under a count of fish is a subtotal without a name.
@@ -375,7 +392,7 @@ impl Reader<'_> {
         {
             self.current = Current::Boxes(boxes.clone());
             if fish.is_none() {
-                self.out.boxes.push((row, boxes.clone()));
+                self.out.name_boxes(row, boxes);
             }
         }
         if let Some(fish) = fish {
@@ -416,7 +433,7 @@ impl Reader<'_> {
                 if own && self.current != Current::Boxes(boxes.clone()) {
                     self.out.own_box.insert(row);
                 }
-                self.out.boxes.push((row, boxes.clone()));
+                self.out.name_boxes(row, &boxes);
                 self.current = Current::Boxes(boxes);
             }
             unclear => {
@@ -519,7 +536,8 @@ impl Reader<'_> {
         for number in numbers {
             self.all.add(shared.fish, shared.free);
             self.since.add(shared.fish, shared.free);
-            self.out.drafts.push(Draft { row, line: ListLine { number, ..line.clone() }, boxes: boxes.clone() });
+            let undivided = if number.is_none() { boxes.clone() } else { Vec::new() };
+            self.out.drafts.push(Draft { row, line: ListLine { number, ..line.clone() }, boxes: undivided });
         }
     }
 }

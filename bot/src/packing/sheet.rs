@@ -132,6 +132,11 @@ impl Sheet {
         self.rows.iter().map(|(row, cells)| (*row, cells))
     }
 
+    /// The rows below one, top down.
+    pub fn rows_below(&self, row: u32) -> impl Iterator<Item = (u32, &BTreeMap<u32, Cell>)> {
+        self.rows.range(row.saturating_add(1)..).map(|(row, cells)| (*row, cells))
+    }
+
     /// The cells of one row.
     pub fn row(&self, row: u32) -> Option<&BTreeMap<u32, Cell>> {
         self.rows.get(&row)

@@ -1,4 +1,8 @@
 //! Text to grids: comma, semicolon, tab, bars, or columns parted by two and more blanks.
+//!
+//! Fields are parted here and not by the `csv` crate, since lists are quoted by RFC 4180 and yet hold bare quotes that mean
+//! something else: an inch mark (`2"`), a ditto mark that is a whole cell (`";Neon;50`), a quote that never closes. To the
+//! crate a quote that begins a field always opens one, up to the next quote lines below; its only other setting is no quotes.
 
 use super::Unreadable;
 use crate::packing::sheet::{Cell, Sheet};
