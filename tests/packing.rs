@@ -8,6 +8,8 @@ mod hostile;
 mod kit;
 #[path = "packing/laws.rs"]
 mod laws;
+#[path = "packing/older.rs"]
+mod older;
 #[path = "packing/samples.rs"]
 mod samples;
 #[path = "packing/workbooks.rs"]

@@ -37,11 +37,17 @@ pub trait Rooms {
     /// The readers of packing lists.
     fn lists(&self) -> Lists;
 
-    /// Reads threads as JSON lines and writes their acts; `unread` writes the words that were not understood instead.
+    /// Reads threads as JSON lines and writes their acts.
     ///
     /// # Errors
-    /// Where the input is no thread, or the output cannot be written.
-    fn read(&self, unread: bool, input: &mut dyn BufRead, output: &mut dyn Write) -> anyhow::Result<()>;
+    /// Where the input cannot be read, or the output written.
+    fn read(&self, input: &mut dyn BufRead, output: &mut dyn Write) -> anyhow::Result<()>;
+
+    /// Writes the words that the house in `folder` did not understand, and the messages that it asked about.
+    ///
+    /// # Errors
+    /// Where there is no house, its journal does not hold, or the output cannot be written.
+    fn unread(&self, folder: &Path, settings: &Settings, output: &mut dyn Write) -> anyhow::Result<()>;
 
     /// Writes what each packing list says, as JSON lines. False where a file could not be read.
     ///
@@ -95,7 +101,7 @@ enum Call {
     },
     /// Read threads of messages (JSON lines on standard input) and print their acts
     Read {
-        /// Print what was not understood instead
+        /// Print the words that the house in --data did not understand, and the messages that it asked about
         #[arg(long)]
         unread: bool,
     },
@@ -200,11 +206,16 @@ fn call(
             true
         }
         Some(Call::Rehearse { script, write }) => rehearse_script(rooms, script.as_deref(), write, output, errors)?,
-        Some(Call::Read { unread }) => {
+        Some(Call::Read { unread: true }) => {
+            let settings = settings::load(arguments.settings.as_deref())?;
+            rooms.unread(&data, &settings, output)?;
+            true
+        }
+        Some(Call::Read { unread: false }) => {
             if io::stdin().is_terminal() {
                 writeln!(errors, "Reading threads from the keyboard, one JSON object a line; Ctrl-D ends them.")?;
             }
-            rooms.read(unread, input, output)?;
+            rooms.read(input, output)?;
             true
         }
         Some(Call::Packing { files }) => rooms.packing(&files, output)?,

@@ -10,12 +10,15 @@ use std::sync::mpsc::{self, RecvTimeoutError};
 use std::time::Duration;
 
 use chrono::{DateTime, Utc};
-use holdfast_core::desk::{self, Input, Outcome, What};
-use holdfast_core::journal::{CauseKind, Frame, Outgoing, State};
+use holdfast_core::consignment::{KeptFile, Original};
+use holdfast_core::desk::{self, Actor, Input, Outcome, What};
+use holdfast_core::journal::{CauseKind, Frame, Outgoing, Reread, Speaker, State};
+use holdfast_core::people::Role;
 use holdfast_core::settings::Settings;
 use tokio::sync::{mpsc as async_mpsc, oneshot};
 
 use crate::clock::Clock;
+use crate::packing;
 use crate::store::{Store, StoreError, Waiting};
 
 /// The desk as the house sees it: the real one, or one that a test wrote.
@@ -82,21 +85,75 @@ impl House {
                 tracing::debug!(key = input.key, "taken in before");
                 continue;
             }
-            // The refusals are in words among the outgoing already.
-            let Outcome { cause, events, outgoing, refusals: _ } =
-                (self.step)(&self.state, &self.settings, &input, now);
-            let is_delivery = matches!(cause.kind, CauseKind::Delivered { .. });
-            if events.is_empty() && outgoing.is_empty() && !is_delivery {
-                continue;
+            let input = self.with_file_kept(input)?;
+            let key = input.key.clone();
+            if let Some(frame) = self.decide(&input, now) {
+                frames.push(frame);
+                keys.insert(key);
             }
-            debug_assert_eq!(cause.key, input.key, "a frame keeps the key of its input");
-            let frame = Frame { seq: self.state.seq + 1, at: now, cause, events, outgoing };
-            self.state.apply(&frame);
-            frames.push(frame);
-            keys.insert(input.key);
+        }
+        // The state tells what is to be read anew, and each reading takes one away from it.
+        while let Some((of, reread)) = self.state.rereads.first_key_value().map(|(of, reread)| (*of, reread.clone())) {
+            let input = self.reading(of, &reread, now)?;
+            match self.decide(&input, now) {
+                Some(frame) if !self.state.rereads.contains_key(&of) => frames.push(frame),
+                _ => break,
+            }
         }
         self.store.commit(&frames, &self.state)?;
         Ok(frames.into_iter().flat_map(|frame| frame.outgoing).collect())
+    }
+
+    /// What comes of one input, applied to the state; `None` where it makes no frame.
+    fn decide(&mut self, input: &Input, now: DateTime<Utc>) -> Option<Frame> {
+        // The refusals are in words among the outgoing already.
+        let Outcome { cause, events, outgoing, refusals: _ } = (self.step)(&self.state, &self.settings, input, now);
+        let is_delivery = matches!(cause.kind, CauseKind::Delivered { .. });
+        if events.is_empty() && outgoing.is_empty() && !is_delivery {
+            return None;
+        }
+        debug_assert_eq!(cause.key, input.key, "a frame keeps the key of its input");
+        let frame = Frame { seq: self.state.seq + 1, at: now, cause, events, outgoing };
+        self.state.apply(&frame);
+        Some(frame)
+    }
+
+    /// A list whose file is kept, read by what was said of the columns of its supplier's lists. Nothing is kept for
+    /// strangers and buyers.
+    fn with_file_kept(&self, mut input: Input) -> Result<Input, StoreError> {
+        let known = |actor: &Actor| self.state.people.get(&actor.person).is_some_and(|it| it.role != Role::Buyer);
+        let known = input.actor.as_ref().is_some_and(known);
+        let What::List(list) = &mut input.what else { return Ok(input) };
+        let Some(original) = list.original.take().filter(|_| known) else { return Ok(input) };
+        let kept = KeptFile { sha256: self.store.keep_file(&original.bytes)?, pasted: original.pasted };
+        let said = list.supplier.as_ref().and_then(|supplier| self.state.columns.get(supplier));
+        if let Some(said) = said {
+            **list = packing::for_the_chat(&list.file, original, said);
+            list.original = None;
+        }
+        list.kept = Some(kept);
+        Ok(input)
+    }
+
+    /// A kept list, read anew.
+    fn reading(&self, of: u64, reread: &Reread, now: DateTime<Utc>) -> Result<Input, StoreError> {
+        let mut list = match self.store.kept_file(&reread.file.sha256)? {
+            Some(bytes) => {
+                let original = Original { bytes: bytes.into(), pasted: reread.file.pasted };
+                packing::for_the_chat(&reread.name, original, &reread.columns)
+            }
+            None => packing::gone(&reread.name),
+        };
+        list.original = None;
+        list.kept = Some(reread.file.clone());
+        let Speaker { chat, topic, person } = reread.to.clone();
+        Ok(Input {
+            key: format!("read anew {of}"),
+            said_at: reread.said_at,
+            heard_at: now,
+            actor: Some(Actor { person, chat, topic }),
+            what: What::ReadAnew { of, list: Box::new(list) },
+        })
     }
 
     /// The clock's own input, if something is due.
@@ -194,6 +251,10 @@ pub fn run(
     for waiting in house.store.undelivered() {
         // Nobody listens only where the program is stopping already; what is not sent waits for the next start.
         let _ = released.send(waiting);
+    }
+    // Lists that were to be read anew when the program last stopped.
+    for message in house.take(Vec::new(), clock.now())? {
+        let _ = released.send(Waiting::untried(message));
     }
     let mut fruitless = false;
     loop {

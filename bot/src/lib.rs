@@ -10,3 +10,4 @@ pub mod rehearse;
 pub mod rooms;
 pub mod settings;
 pub mod store;
+pub mod unread;

@@ -21,7 +21,7 @@ use crate::clock::{Clock, ManualClock, RealClock};
 use crate::house::House;
 use crate::rehearse::Enrolment;
 use crate::store::{self, Disk, RealDisk, Store};
-use crate::{packing, read};
+use crate::{packing, read, unread};
 
 /// The program's own rooms.
 #[derive(Debug, Clone, Copy, Default)]
@@ -55,6 +55,13 @@ impl Desk for Served {
             None
         });
         known.map(|sent| sent.about).unwrap_or_default()
+    }
+
+    fn frame_of(&self, sent: &str) -> Option<u64> {
+        // Where it cannot be looked up, `places_of` has told the operator.
+        let known = self.house.store().sent(sent).ok().flatten()?;
+        let first = known.outgoing.first()?.frame;
+        known.outgoing.iter().all(|id| id.frame == first).then_some(first)
     }
 
     fn people(&self) -> &BTreeMap<String, Person> {
@@ -126,25 +133,12 @@ impl Rooms for Built {
         Lists::HOUSE
     }
 
-    fn read(&self, unread: bool, input: &mut dyn BufRead, output: &mut dyn Write) -> anyhow::Result<()> {
-        if !unread {
-            return Ok(read::run(input, output)?);
-        }
-        let mut answers = Vec::new();
-        read::run(input, &mut answers)?;
-        for line in answers.split(|byte| *byte == b'\n').filter(|line| !line.is_empty()) {
-            let answer: serde_json::Value = serde_json::from_slice(line)?;
-            let messages = answer["read"].as_array().map(Vec::as_slice).unwrap_or_default();
-            for (nth, message) in messages.iter().enumerate() {
-                let words =
-                    message.get("unread").filter(|words| words.as_array().is_some_and(|words| !words.is_empty()));
-                if let Some(words) = words {
-                    let found = serde_json::json!({ "id": answer["id"], "message": nth + 1, "unread": words });
-                    writeln!(output, "{found}")?;
-                }
-            }
-        }
-        Ok(())
+    fn read(&self, input: &mut dyn BufRead, output: &mut dyn Write) -> anyhow::Result<()> {
+        Ok(read::run(input, output)?)
+    }
+
+    fn unread(&self, folder: &Path, settings: &Settings, output: &mut dyn Write) -> anyhow::Result<()> {
+        unread::list(&RealDisk, existing(folder)?, settings.zone, output)
     }
 
     fn packing(&self, files: &[PathBuf], mut output: &mut dyn Write) -> anyhow::Result<bool> {
@@ -182,21 +176,6 @@ fn existing(folder: &Path) -> anyhow::Result<&Path> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    const THREAD: &str = r#"{"id":"t","messages":[{"from":"ana","at":"2026-03-02T22:10:00Z","text":"A12 2 dead xyzzy"},
-        {"from":"ana","at":"2026-03-02T22:11:00Z","text":"thanks"}]}"#;
-
-    fn read(unread: bool) -> String {
-        let mut output = Vec::new();
-        Built.read(unread, &mut THREAD.replace('\n', "").as_bytes(), &mut output).expect("memory takes all");
-        String::from_utf8(output).expect("text")
-    }
-
-    #[test]
-    fn what_was_not_understood_can_be_listed_alone() {
-        assert!(read(false).contains(r#""dead":2"#), "{}", read(false));
-        assert_eq!(read(true), "{\"id\":\"t\",\"message\":1,\"unread\":[\"xyzzy\"]}\n");
-    }
 
     #[test]
     fn a_rehearsal_leaves_nothing_behind() {

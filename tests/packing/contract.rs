@@ -583,3 +583,81 @@ fn no_bags_are_no_fish_and_unreadable_bags_are_asked() {
 fn boxes_named_above_the_list_are_not_counted() {
     clean(&table(&["Boxes: 1-2;;;;", H, "1;Neon;M;50;", "2;Guppy;M;5;"]), &["1 Neon [M] 50", "2 Guppy [M] 5"]);
 }
+
+// What lists by other hands taught.
+
+#[test]
+fn any_letter_or_short_word_may_stand_before_a_box_number() {
+    for prefix in
+        ["A", "B", "C", "D", "E", "N", "O", "S", "X", "Y", "Z", "Č", "BX", "KRT", "CTN", "Box", "Caja", "No", "Nr"]
+    {
+        for joined in ["-", "", " ", ".", "_", "/", " - ", "#"] {
+            let list = table(&[
+                "Box;Species;Qty",
+                &format!("{prefix}{joined}07;Neon;5"),
+                &format!("{prefix}{joined}8;Guppy;6"),
+            ]);
+            clean(&list, &["7 Neon 5", "8 Guppy 6"]);
+        }
+        let list = table(&[
+            "Box;Species;Qty",
+            &format!("{prefix}-01 - {prefix}-03;Neon;9"),
+            &format!("{prefix}-04 mitad;Guppy;6"),
+        ]);
+        clean(&list, &["1 Neon 3", "2 Neon 3", "3 Neon 3", "4 Guppy 6"]);
+    }
+}
+
+#[test]
+fn split_boxes_may_name_several_parts() {
+    for label in ["7A-C", "7A/B", "7 A+B", "7A & B", "7-A", "7 half"] {
+        clean(&table(&["Box;Species;Qty", &format!("{label};Neon;5")]), &["7 Neon 5"]);
+    }
+}
+
+#[test]
+fn a_first_bar_is_a_frame_only_where_the_headings_have_one() {
+    for text in [
+        "Box | Species | Qty\n1 | Neon | 50\n | Guppy | 5\n | TOTAL | 55\n",
+        "| Box | Species | Qty |\n|---|---|---|\n| 1 | Neon | 50 |\n| | Guppy | 5 |\n| | TOTAL | 55 |\n",
+    ] {
+        let list = read(text);
+        clean(&list, &["1 Neon 50", "1 Guppy 5"]);
+        assert_eq!(list.stated_total, Some(55), "{text}");
+    }
+}
+
+#[test]
+fn a_currency_in_any_price_of_a_free_line_counts() {
+    let list = read("Box 1: 50 Neon @ 0,19 €; 5 Guppy @ 0,24\nBox 2: 5 Molly\nBox 3: 5 Danio @ 1\n");
+    assert_eq!(list.currency.as_deref(), Some("EUR"), "{list:?}");
+}
+
+#[test]
+fn a_label_that_stands_in_brackets_as_a_whole_names_its_box() {
+    clean(
+        &table(&["Box;Species;Qty", "[7];Neon;5", "(8);Guppy;6", "9 (14 kg);Molly;7"]),
+        &["7 Neon 5", "8 Guppy 6", "9 Molly 7"],
+    );
+}
+
+#[test]
+fn of_two_columns_for_names_the_one_without_codes_is_taken() {
+    let list = table(&["Box;Art.;Bezeichnung;Menge", "1;A1;Neon;50", "2;A2;Guppy;5"]);
+    clean(&list, &["1 Neon 50", "2 Guppy 5"]);
+}
+
+#[test]
+fn a_currency_beside_an_amount_counts_where_none_is_named_elsewhere() {
+    let list = table(&["Box;Species;Qty;Price;Amount", "1;Neon;50;0.10;€ 5.00"]);
+    assert_eq!(list.currency.as_deref(), Some("EUR"));
+    let list = table(&["Box;Species;Qty;Price USD;Amount", "1;Neon;50;0.10;€ 5.00"]);
+    assert_eq!(list.currency.as_deref(), Some("USD"));
+}
+
+#[test]
+fn a_sum_in_english_is_a_total() {
+    let list = table(&["Box;Species;Qty", "1;Neon;50", "SUM;;50"]);
+    clean(&list, &["1 Neon 50"]);
+    assert_eq!(list.stated_total, Some(50));
+}

@@ -192,3 +192,50 @@ fn locked_workbooks_say_so() {
     document.truncate(100);
     assert!(matches!(packing::read("a.ods", &document).unwrap_err(), Unreadable::Damaged(_)));
 }
+
+#[test]
+fn currencies_of_a_document_are_those_of_its_cells_or_styles() {
+    let rows = |price: &str| {
+        row(&["Box", "Species", "Qty", "Price"])
+            + &format!("<table:table-row>{}{}{}{price}</table:table-row>", cell("1"), cell("Neon"), cell("50"))
+    };
+    let document = |price: &str| {
+        let styles = "<office:automatic-styles><number:currency-style style:name=\"N1\"><number:number number:decimal-places=\"2\"/><number:text> </number:text><number:currency-symbol number:language=\"cs\">Kč</number:currency-symbol></number:currency-style><style:style style:name=\"ce1\" style:family=\"table-cell\" style:data-style-name=\"N1\"/></office:automatic-styles>";
+        package(&[(
+            "content.xml",
+            &format!(
+                "<office:document-content>{styles}<office:body><office:spreadsheet><table:table table:name=\"PL\">{}</table:table></office:spreadsheet></office:body></office:document-content>",
+                rows(price)
+            ),
+        )])
+    };
+    for (price, code) in [
+        (
+            "<table:table-cell office:value-type=\"currency\" office:currency=\"EUR\" office:value=\"0.5\"><text:p>0,50</text:p></table:table-cell>",
+            Some("EUR"),
+        ),
+        (
+            "<table:table-cell table:style-name=\"ce1\" office:value-type=\"float\" office:value=\"0.5\"><text:p>0,50 Kč</text:p></table:table-cell>",
+            Some("CZK"),
+        ),
+        (
+            "<table:table-cell office:value-type=\"float\" office:value=\"0.5\"><text:p>0,50</text:p></table:table-cell>",
+            None,
+        ),
+    ] {
+        let list = packing::read("list.ods", &document(price)).unwrap();
+        clean(&list, &["1 Neon 50 @0.5"]);
+        assert_eq!(list.currency.as_deref(), code);
+    }
+}
+
+#[test]
+fn a_cell_that_names_a_missing_text_is_asked_about_and_the_rest_is_read() {
+    let sheet = format!(
+        "<sheetData>{}<row r=\"3\"><c r=\"A3\"><v>2</v></c><c r=\"B3\" t=\"s\"><v>9999</v></c><c r=\"C3\"><v>5</v></c></row><row r=\"4\"><c r=\"A4\"><v>3</v></c>{}<c r=\"C4\" t=\"s\"><v>9</v></c></row></sheetData>",
+        small_list(),
+        inline("B4", "Guppy")
+    );
+    let list = packing::read("a.xlsx", &xlsx(&sheet)).unwrap();
+    crate::kit::asks(&list, &["1 Neon 50"], &["subtotal says 5", "Guppy has no quantity", "no text", "no text"]);
+}

@@ -138,3 +138,51 @@ fn a_cover_sheet_may_name_what_the_packing_sheet_does_not() {
     assert_eq!(list.awb.as_deref(), Some("900-44712080"));
     assert_eq!(list.gross_kg.map(|weight| weight.to_string()).as_deref(), Some("88.5"));
 }
+
+#[test]
+fn carried_forward_counts_over_the_sheets_and_subtotals_may_reach_back() {
+    let second = |carried: u32| {
+        Book::new()
+            .sheet("p.1", &[H, "1;Neon;M;50;", "2;Guppy;M;20;", "Carried forward;;;70;"])
+            .sheet(
+                "p.2",
+                &[H, &format!("Carried forward;;;{carried};"), "3;Molly;M;5;", "Subtotal;;;75;", "Grand total;;;75;"],
+            )
+            .read()
+    };
+    let lines = ["1 Neon [M] 50", "2 Guppy [M] 20", "3 Molly [M] 5"];
+    clean(&second(70), &lines);
+    asks(&second(69), &lines, &["69 are carried forward, the lines so far make 70"]);
+}
+
+#[test]
+fn a_currency_that_only_number_formats_show_is_taken() {
+    let priced = |heading: &str, formats: &[&str]| {
+        let rows = [heading, "1;Neon;M;50;", "2;Guppy;L;5;"];
+        let list = Book::new().sheet("PL", &rows).with(|sheet| {
+            for (row, format) in (1..).zip(formats.iter().cycle()).take(2) {
+                sheet
+                    .write_number_with_format(row, 4, 0.5, &rust_xlsxwriter::Format::new().set_num_format(*format))
+                    .unwrap();
+            }
+        });
+        list.read()
+    };
+    for (format, code) in [
+        ("[$€-2]\\ #,##0.00", Some("EUR")),
+        ("\"$\"#,##0.00", Some("USD")),
+        ("[$Rp-421]#,##0", Some("IDR")),
+        ("_-* #,##0.00\\ \"Kč\"_-", Some("CZK")),
+        ("[$-409]0.00", None),
+        ("0.00", None),
+    ] {
+        let list = priced(H, &[format]);
+        clean(&list, &["1 Neon [M] 50 @0.5", "2 Guppy [L] 5 @0.5"]);
+        assert_eq!(list.currency.as_deref(), code, "{format}");
+    }
+    // The heading tells; what a machine's own format shows then does not matter.
+    assert_eq!(priced("Box;Species;Size;Qty;Price USD", &["[$€-2] 0.00"]).currency.as_deref(), Some("USD"));
+    let list = priced(H, &["[$€-2] 0.00", "\"$\"0.00"]);
+    asks(&list, &["1 Neon [M] 50 @0.5", "2 Guppy [L] 5 @0.5"], &["EUR and USD"]);
+    assert_eq!(list.currency, None);
+}

@@ -95,6 +95,8 @@ pub fn small_desk(state: &State, _settings: &Settings, input: &Input, now: DateT
         said_at: input.said_at,
         acts: vec![],
         dialogue_before: None,
+        unread: Vec::new(),
+        asked_about: None,
     };
     Outcome { cause, events, outgoing, refusals: Vec::new() }
 }
@@ -386,6 +388,8 @@ pub fn taking_fish_that_are_not_there() -> holdfast_core::journal::Frame {
         said_at: at(0),
         acts: vec![],
         dialogue_before: None,
+        unread: Vec::new(),
+        asked_about: None,
     };
     let events = vec![Event::FishMoved(movement)];
     holdfast_core::journal::Frame { seq: 1, at: at(0), cause, events, outgoing: Vec::new() }

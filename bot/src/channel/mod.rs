@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 use std::time::Duration;
 
 use chrono::{DateTime, Utc};
-use holdfast_core::consignment::PackingList;
+use holdfast_core::consignment::{Original, PackingList};
 use holdfast_core::journal::{Outgoing, Person};
 
 use crate::packing;
@@ -128,8 +128,11 @@ pub struct Lists {
 impl Lists {
     /// The readers of the house.
     pub const HOUSE: Lists = Lists {
-        read: |name, bytes| packing::read(name, bytes).unwrap_or_else(|error| packing::unread(name, &error)),
-        read_text: |text| packing::read_text("pasted list", text),
+        read: |name, bytes| packing::for_the_chat(name, Original { bytes: bytes.into(), pasted: false }, &[]),
+        read_text: |text| {
+            let original = Original { bytes: text.as_bytes().into(), pasted: true };
+            packing::for_the_chat("pasted list", original, &[])
+        },
         looks_like: packing::looks_like_list,
     };
 

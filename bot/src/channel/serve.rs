@@ -30,6 +30,12 @@ pub trait Desk {
     /// The places that an earlier line of ours spoke of, by the platform's id of it.
     fn places_of(&self, sent: &str) -> Vec<Place>;
 
+    /// The frame that an earlier line of ours came of, by the platform's id of it; `None` where lines of several frames
+    /// went out as one.
+    fn frame_of(&self, _sent: &str) -> Option<u64> {
+        None
+    }
+
     /// The enrolled people by name.
     fn people(&self) -> &BTreeMap<String, Person>;
 
@@ -56,6 +62,8 @@ pub fn serve(desk: &mut dyn Desk, channel: &mut dyn Channel) -> anyhow::Result<(
     let mut outbox = Outbox::default();
     outbox.put(desk.undelivered());
     outbox.deliver(desk, channel)?;
+    // Lists that were to be read anew when the program last stopped.
+    outbox.put(desk.take(Vec::new())?);
     let mut clock = Alarm::default();
     loop {
         while let Some(tick) = clock.tick(desk.next_wake(), desk.now()) {
@@ -87,7 +95,10 @@ pub fn serve(desk: &mut dyn Desk, channel: &mut dyn Channel) -> anyhow::Result<(
 fn input(desk: &dyn Desk, incoming: Incoming) -> Input {
     let places = |reply_to: Option<String>| reply_to.map(|sent| desk.places_of(&sent)).unwrap_or_default();
     let what = match incoming.said {
-        Said::Text { text, reply_to } => What::Message { text, re: places(reply_to) },
+        Said::Text { text, reply_to } => match reply_to.as_deref().and_then(|sent| desk.frame_of(sent)) {
+            Some(to) => What::Reply { text, re: places(reply_to), to },
+            None => What::Message { text, re: places(reply_to) },
+        },
         Said::Edit { of, text } => What::Edit { of, text },
         Said::Press { question, choice } => What::Button { question, choice },
         Said::List(list) => What::List(list),

@@ -68,10 +68,14 @@ impl Rooms for Told {
         Lists { read: |_, _| PackingList::default(), read_text: |_| PackingList::default(), looks_like: |_| false }
     }
 
-    fn read(&self, unread: bool, input: &mut dyn BufRead, output: &mut dyn Write) -> anyhow::Result<()> {
+    fn read(&self, input: &mut dyn BufRead, output: &mut dyn Write) -> anyhow::Result<()> {
         let mut line = String::new();
         input.read_line(&mut line)?;
-        Ok(write!(output, "{unread} {line}")?)
+        Ok(write!(output, "read {line}")?)
+    }
+
+    fn unread(&self, folder: &Path, _settings: &Settings, output: &mut dyn Write) -> anyhow::Result<()> {
+        Ok(write!(output, "unread in {}", folder.display())?)
     }
 
     fn packing(&self, files: &[PathBuf], output: &mut dyn Write) -> anyhow::Result<bool> {
@@ -117,7 +121,8 @@ fn each_call_reaches_its_room() {
     assert_eq!(called(&["check"], ""), (Ended::Badly, "checked ./holdfast-data\n".to_string(), String::new()));
     assert_eq!(called(&["export"], ""), (Ended::Well, "{}\n".to_string(), String::new()));
     assert_eq!(called(&["import", "-", "--data", "x"], "{}").1, "x gets {}");
-    assert_eq!(called(&["read", "--unread"], "{}\n").1, "true {}\n");
+    assert_eq!(called(&["read"], "{}\n").1, "read {}\n");
+    assert_eq!(called(&["read", "--unread", "--data", "x"], "").1, "unread in x");
 }
 
 #[test]

@@ -3,8 +3,9 @@ use std::path::Path;
 use holdfast_core::journal::{Cause, Class, Event, OutgoingId};
 
 use super::*;
+use crate::channel::Lists;
 use crate::clock::ManualClock;
-use crate::store::{MemoryDisk, Options};
+use crate::store::{Disk, MemoryDisk, Options};
 
 fn at(minutes: i64) -> DateTime<Utc> {
     DateTime::UNIX_EPOCH + chrono::Duration::minutes(minutes)
@@ -29,6 +30,8 @@ fn step(state: &State, _: &Settings, input: &Input, _: DateTime<Utc>) -> Outcome
         said_at: input.said_at,
         acts: Vec::new(),
         dialogue_before: None,
+        unread: Vec::new(),
+        asked_about: None,
     };
     let mut outcome = Outcome { cause, events: Vec::new(), outgoing: Vec::new(), refusals: Vec::new() };
     if !text.is_empty() {
@@ -192,4 +195,112 @@ async fn a_disk_that_fails_stops_the_house_and_nothing_is_said() {
     assert!(running.thread.join().unwrap().is_err());
     assert_eq!(running.released.recv().await, None);
     assert_eq!(running.door.take(says("3", "cleo")).await, Err(Closed));
+}
+
+/// A list whose column E, "total", counts the fish in each bag.
+const LIST: &str = "Shipper: Invented Hill Fish\nInvoice: IH 1\nCarton,Description,Bags,Remark,Total\n1,Neon tetra,3,,25\n2,Guppy,2,,30\n";
+
+fn real_house_on(disk: &MemoryDisk) -> House {
+    let (store, state, _) = Store::open_on(Arc::new(disk.clone()), Path::new("/h"), Options::default()).unwrap();
+    House::new(store, state, Settings::default())
+}
+
+fn from(person: &str, key: &str, what: What) -> Input {
+    let actor = Some(Actor { person: person.to_owned(), chat: "crew".to_owned(), topic: None });
+    Input { key: key.to_owned(), said_at: at(0), heard_at: at(0), actor, what }
+}
+
+fn text(key: &str, text: &str) -> Input {
+    from("lea", key, What::Message { text: text.to_owned(), re: Vec::new() })
+}
+
+fn sent(key: &str, text: &str) -> Input {
+    from("lea", key, What::List(Box::new((Lists::HOUSE.read)("list.csv", text.as_bytes()))))
+}
+
+fn with_a_lead(house: &mut House) {
+    house.take(vec![from("lea", "0", What::Enrol { name: "lea".to_owned(), role: Role::Lead })], at(0)).unwrap();
+}
+
+#[test]
+fn a_list_is_read_anew_when_a_lead_says_what_a_column_is_and_so_is_the_next_of_that_supplier() {
+    let disk = MemoryDisk::new();
+    let mut house = real_house_on(&disk);
+    with_a_lead(&mut house);
+    let said = house.take(vec![sent("1", LIST)], at(0)).unwrap();
+    assert!(said[0].body.contains("55 fish"), "{}", said[0].body);
+    assert!(said[0].body.contains("Columns: A box · B species · C bags · E total pieces"), "{}", said[0].body);
+    let said = house.take(vec![text("2", "column E is pieces per bag")], at(0)).unwrap();
+    assert_eq!(said[0].body, "column E is pieces per bag, kept for Invented Hill Fish");
+    assert!(said[1].body.contains("135 fish"), "{}", said[1].body);
+    assert!(said[1].body.contains("E pieces per bag"), "{}", said[1].body);
+    assert_eq!(house.take(vec![], at(1)).unwrap(), [], "it is done once");
+    assert_eq!(house.state().rereads.len(), 0);
+    assert_eq!(house.state().questions.len(), 1);
+    drop(house);
+    let mut house = real_house_on(&disk);
+    let next = LIST.replace("IH 1", "IH 2").replace("25", "40");
+    let said = house.take(vec![sent("3", &next)], at(2)).unwrap();
+    assert!(said[0].body.contains("180 fish"), "{}", said[0].body);
+}
+
+#[test]
+fn a_list_that_was_to_be_read_anew_when_the_power_went_is_read_at_the_next_start_and_once() {
+    let disk = MemoryDisk::new();
+    let mut house = real_house_on(&disk);
+    with_a_lead(&mut house);
+    house.take(vec![sent("1", LIST)], at(0)).unwrap();
+    let House { state, mut store, .. } = house;
+    let outcome = desk::step(&state, &Settings::default(), &text("2", "E is per bag"), at(0));
+    let Outcome { cause, events, outgoing, .. } = outcome;
+    let frame = Frame { seq: state.seq + 1, at: at(0), cause, events, outgoing };
+    store
+        .commit(std::slice::from_ref(&frame), &{
+            let mut after = state.clone();
+            after.apply(&frame);
+            after
+        })
+        .unwrap();
+    drop(store);
+    let mut house = real_house_on(&disk);
+    assert_eq!(house.state().rereads.len(), 1);
+    let said = house.take(vec![], at(5)).unwrap();
+    assert!(said.len() == 1 && said[0].body.contains("135 fish"), "{said:?}");
+    let frames = house.state().seq;
+    drop(house);
+    let mut house = real_house_on(&disk);
+    assert_eq!(house.take(vec![], at(6)).unwrap(), []);
+    assert_eq!(house.state().seq, frames);
+}
+
+#[test]
+fn a_kept_file_that_is_gone_is_said_and_asked_for_no_more() {
+    let mut house = real_house_on(&MemoryDisk::new());
+    with_a_lead(&mut house);
+    house.take(vec![sent("1", LIST)], at(0)).unwrap();
+    let sha256 = house.state().questions.values().find_map(|pending| match &pending.matter {
+        holdfast_core::journal::Matter::Listing(listing) => listing.list.kept.clone(),
+        _ => None,
+    });
+    let sha256 = sha256.expect("it is kept").sha256;
+    assert_eq!(house.store().kept_file(&sha256).unwrap().as_deref(), Some(LIST.as_bytes()));
+    assert_eq!(house.store().keep_file(LIST.as_bytes()).unwrap(), sha256, "kept once");
+    assert_eq!(house.store().kept_file("../journal.jsonl").unwrap(), None);
+    let mut moved = real_house_on(&MemoryDisk::new());
+    moved.state = house.state.clone();
+    moved.state.seq = 0;
+    let said = moved.take(vec![text("2", "column E is per bag")], at(1)).unwrap();
+    assert!(said[1].body.contains("list.csv is not kept any more"), "{}", said[1].body);
+    assert!(moved.state().rereads.is_empty());
+}
+
+#[test]
+fn the_file_of_a_stranger_is_not_kept() {
+    let disk = MemoryDisk::new();
+    let mut house = real_house_on(&disk);
+    with_a_lead(&mut house);
+    let stranger =
+        Input { actor: Some(Actor { person: "mal".into(), chat: "m".into(), topic: None }), ..sent("1", LIST) };
+    assert_eq!(house.take(vec![stranger], at(0)).unwrap(), []);
+    assert!(!disk.exists(Path::new("/h/files")).unwrap());
 }

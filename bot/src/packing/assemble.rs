@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use holdfast_core::consignment::PackingList;
+use holdfast_core::consignment::{Asks, ListDoubt, PackingList};
 use holdfast_core::say::packing as say;
 
 use super::Understanding;
@@ -13,11 +13,12 @@ use super::invoice::{self, Invoice, Priced};
 use super::labels::{self, Labels, Scope};
 use super::limits;
 use super::meaning::Meaning;
+use super::number;
 use super::open::{Unreadable, grids};
 use super::reading::Reading;
 use super::rows;
 use super::sheet::{Cell, Sheet, letters};
-use super::totals::{self, Sum};
+use super::totals::{self, Before, Sum};
 use super::words;
 
 /// A sheet with its tables read.
@@ -124,8 +125,10 @@ fn free_part<'a>(sheet: &'a Sheet, text: &str, reading: Reading) -> Part<'a> {
     let english = words::is_english(words.iter().map(String::as_str));
     let heading = reading.boxes.first().map_or(u32::MAX, |(row, _)| *row);
     let mut labels = labels::read(&Scope { sheet, skip: &reading.rows, heading, english });
-    for line in text.lines() {
-        labels.currencies.extend(line.rsplit_once('@').map(|(_, price)| currency::codes(price)).unwrap_or_default());
+    // Of an item the price may name the currency; a sign names it anywhere.
+    for item in text.split(['\n', ';']) {
+        labels.currencies.extend(item.rsplit_once('@').map(|(_, price)| currency::codes(price)).unwrap_or_default());
+        labels.currencies.extend(currency::signs(item));
     }
     let has_boxes = !reading.boxes.is_empty();
     close(Part { sheet, tables: Vec::new(), readings: vec![reading], labels, has_boxes, grand: None })
@@ -145,19 +148,44 @@ fn part(sheet: &Sheet, tables: Vec<Table>, readings: Vec<Reading>) -> Part<'_> {
                 labels.currencies.extend(texts.flat_map(|text| currency::codes(&text)));
             }
         }
+        labels.shown.extend(shown_currencies(sheet, table, &skip));
+        labels.shown.extend(amount_currencies(sheet, table, &skip));
     }
     let has_boxes = tables.iter().any(|table| table.column(Meaning::Box).is_some())
         || readings.iter().any(|reading| !reading.boxes.is_empty());
     close(Part { sheet, tables, readings, labels, has_boxes, grand: None })
 }
 
-/// Ends each table at its grand total and checks its subtotals.
+/// The currencies that formats show: those of prices, else of anything on the lines, such as an amount.
+fn shown_currencies(sheet: &Sheet, table: &Table, rows: &BTreeSet<u32>) -> BTreeSet<&'static str> {
+    let of = |column: u32| rows.iter().filter_map(move |row| sheet.shown_currency(*row, column));
+    let prices: BTreeSet<_> = table.column(Meaning::Price).into_iter().flat_map(|column| of(column.index)).collect();
+    if !prices.is_empty() {
+        return prices;
+    }
+    table.columns.iter().flat_map(|column| of(column.index)).collect()
+}
+
+/// The currencies typed beside amounts: `€ 12.50` in a column that is no price.
+fn amount_currencies(sheet: &Sheet, table: &Table, rows: &BTreeSet<u32>) -> BTreeSet<&'static str> {
+    let columns = table.columns.iter().filter(|column| column.meaning == Meaning::Unused);
+    columns
+        .flat_map(|column| rows.iter().filter_map(|row| sheet.get(*row, column.index)))
+        .filter_map(|cell| match cell {
+            Cell::Text(text) if number::price_text(text, None).is_some() => Some(currency::codes(text)),
+            _ => None,
+        })
+        .flatten()
+        .collect()
+}
+
+/// Ends each table at its grand total.
 fn close(mut part: Part<'_>) -> Part<'_> {
     let mut grand: Option<u64> = None;
     let mut last_row = None;
     for reading in &mut part.readings {
         let at = totals::grand(reading);
-        let checks = totals::check(part.sheet, reading, at);
+        reading.grand = at;
         if let Some(at) = at.map(|at| reading.totals[at].clone()) {
             if at.all.fish > 0
                 && at.total.kind != Some(super::statement::Kind::Grand)
@@ -179,7 +207,6 @@ fn close(mut part: Part<'_>) -> Part<'_> {
             };
             part.labels.gross_kg = part.labels.gross_kg.or(at.total.gross);
         }
-        reading.questions.extend(checks);
     }
     if let Some(row) = last_row {
         part.readings.iter_mut().for_each(|reading| reading.end_at(row));
@@ -219,7 +246,8 @@ fn assemble(
         packing.retain(Part::has_lines);
     }
     let mut list = PackingList { file: name.to_owned(), ..PackingList::default() };
-    let chosen = choose(packing, &mut list.questions);
+    let mut chosen = choose(packing, &mut list.questions);
+    check_subtotals(&mut chosen);
     let (invoices, invoice_labels) = invoices(sheets, &others, overrides);
     let mut labels: Vec<&Labels> = chosen.iter().map(|part| &part.labels).collect();
     labels.extend(invoice_labels.iter());
@@ -241,10 +269,25 @@ fn assemble(
     if list.lines.is_empty() && list.questions.is_empty() {
         list.questions.push(say::no_lines());
     }
+    row_doubts(&chosen, &mut list);
     shorten_questions(&mut list.questions);
+    list.doubts.retain(|doubt| list.questions.contains(&doubt.text));
     let columns: Vec<ColumnMeaning> =
         chosen.iter().flat_map(|part| part.tables.iter().flat_map(|table| meanings(part.sheet, table))).collect();
+    list.columns = columns.iter().map(ColumnMeaning::in_list).collect();
     Ok(Understanding { list, columns })
+}
+
+/// Subtotals and sums carried forward may count from the sheet before on.
+fn check_subtotals(chosen: &mut [Part<'_>]) {
+    let mut before = Before::default();
+    for part in chosen {
+        for reading in &mut part.readings {
+            let questions = totals::check(part.sheet, reading, before);
+            before.add(reading);
+            reading.questions.extend(questions);
+        }
+    }
 }
 
 /// Sheets with different boxes make one list; of those with the same boxes one is taken.
@@ -317,10 +360,12 @@ fn invoices<'a>(
             invoice::read(sheet, table, &mut invoice);
         }
         let skip: BTreeSet<u32> = tables.iter().flat_map(|table| table.rows.0..=table.rows.1).collect();
+        let rows: BTreeSet<u32> = sheet.rows().map(|(row, _)| row).collect();
         let mut read =
             labels::read(&Scope { sheet, skip: &skip, heading: tables[0].rows.0, english: tables[0].english });
         read.currencies
             .extend(tables.iter().flat_map(|table| &table.columns).flat_map(|column| currency::codes(&column.text)));
+        read.shown.extend(tables.iter().flat_map(|table| shown_currencies(sheet, table, &rows)));
         // The first line of an invoice is above another title.
         read.first_line = None;
         labels.push(read);
@@ -331,7 +376,7 @@ fn invoices<'a>(
 
 /// Takes each field from the first sheet that has it.
 fn fill<'l>(list: &mut PackingList, labels: impl Iterator<Item = &'l Labels>) {
-    let mut currencies = BTreeSet::new();
+    let (mut currencies, mut shown) = (BTreeSet::new(), BTreeSet::new());
     let mut first_line = None;
     for labels in labels {
         list.awb = list.awb.take().or_else(|| labels.awb.clone());
@@ -341,6 +386,7 @@ fn fill<'l>(list: &mut PackingList, labels: impl Iterator<Item = &'l Labels>) {
         list.packed_at = list.packed_at.take().or_else(|| labels.packed_at.clone());
         list.gross_kg = list.gross_kg.or(labels.gross_kg);
         currencies.extend(labels.currencies.iter().copied());
+        shown.extend(labels.shown.iter().copied());
         for question in &labels.questions {
             if !list.questions.contains(question) {
                 list.questions.push(question.clone());
@@ -348,10 +394,19 @@ fn fill<'l>(list: &mut PackingList, labels: impl Iterator<Item = &'l Labels>) {
         }
     }
     list.supplier = list.supplier.take().or(first_line);
+    if currencies.is_empty() {
+        currencies = shown;
+    }
     match currencies.len() {
         0 => {}
         1 => list.currency = currencies.first().map(|code| (*code).to_owned()),
-        _ => list.questions.push(say::two_currencies(&currencies.into_iter().collect::<Vec<_>>())),
+        _ => {
+            let codes: Vec<&str> = currencies.into_iter().collect();
+            let text = say::two_currencies(&codes);
+            list.questions.push(text.clone());
+            let choices = codes.into_iter().map(str::to_owned).collect();
+            list.doubts.push(ListDoubt { text, lines: Vec::new(), asks: Asks::Currency { choices } });
+        }
     }
 }
 
@@ -382,7 +437,7 @@ fn column_questions(part: &Part<'_>, questions: &mut Vec<String>) {
 }
 
 fn lines(chosen: &[Part<'_>], invoices: &[(&Sheet, Invoice)], list: &mut PackingList) {
-    let mut doubtful: BTreeMap<String, String> = BTreeMap::new();
+    let mut doubtful: BTreeMap<String, ListDoubt> = BTreeMap::new();
     for part in chosen {
         for draft in part.readings.iter().flat_map(|reading| &reading.drafts) {
             let mut line = draft.line.clone();
@@ -394,9 +449,11 @@ fn lines(chosen: &[Part<'_>], invoices: &[(&Sheet, Invoice)], list: &mut Packing
                 match priced {
                     Some(Priced::One(price)) => line.unit_price = Some(price),
                     Some(Priced::Several(one, other)) => {
-                        let question =
+                        let text =
                             say::two_prices(&line.species, line.size.as_deref(), &one.to_string(), &other.to_string());
-                        doubtful.insert(question.clone(), question);
+                        let asks = Asks::Price { choices: vec![one, other] };
+                        let doubt = ListDoubt { text: text.clone(), lines: Vec::new(), asks };
+                        doubtful.entry(text).or_insert(doubt).lines.push(line_number(list.lines.len()));
                     }
                     _ => {}
                 }
@@ -405,7 +462,36 @@ fn lines(chosen: &[Part<'_>], invoices: &[(&Sheet, Invoice)], list: &mut Packing
             list.lines.push(line);
         }
     }
-    list.questions.extend(doubtful.into_values());
+    list.questions.extend(doubtful.keys().cloned());
+    list.doubts.extend(doubtful.into_values());
+}
+
+fn line_number(lines: usize) -> u32 {
+    // A list is cut off long before.
+    u32::try_from(lines).unwrap_or(u32::MAX)
+}
+
+/// What the questions about rows ask, each with the lines of its row: below a label that names no box, all up to the next label.
+fn row_doubts(chosen: &[Part<'_>], list: &mut PackingList) {
+    let mut doubts = Vec::new();
+    let mut first = 0;
+    for reading in chosen.iter().flat_map(|part| &part.readings) {
+        let mut asks: Vec<_> = reading.asks.iter().collect();
+        asks.sort_by_key(|(row, _, _)| *row);
+        for (row, text, asks) in asks {
+            let of_row = |at: &u32, boxes: &[u32]| match asks {
+                Asks::Box => at >= row && boxes.is_empty(),
+                _ => at == row,
+            };
+            let lines = reading.drafts.iter().enumerate().skip_while(|(_, draft)| draft.row < *row);
+            let lines = lines.take_while(|(_, draft)| of_row(&draft.row, &draft.boxes));
+            let lines = lines.map(|(at, _)| line_number(first + at)).collect();
+            doubts.push(ListDoubt { text: text.clone(), lines, asks: asks.clone() });
+        }
+        first += reading.drafts.len();
+    }
+    doubts.append(&mut list.doubts);
+    list.doubts = doubts;
 }
 
 /// The stated total: grand total rows add up over sheets; else what is labelled above the lists.

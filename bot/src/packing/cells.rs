@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use holdfast_core::consignment::Asks;
 use holdfast_core::say::packing as say;
 use rust_decimal::Decimal;
 
@@ -82,7 +83,7 @@ impl Reader<'_> {
         let cell = self.carried(row, cells, Meaning::Size)?;
         let text = cell.text();
         if matches!(cell, Cell::Date(_)) || dates::looks_like_date(&text) {
-            self.ask(row, say::size_is_a_date(place, &text));
+            self.ask_for(row, say::size_is_a_date(place, &text), Asks::Size);
             return None;
         }
         Some(text).filter(|text| !text.is_empty())
@@ -93,7 +94,8 @@ impl Reader<'_> {
         let price = number::price(&cell, self.decimal_sign);
         let text = cell.text();
         if price.is_none() && says_something(&text) && !matches!(fold(&text).as_str(), "n/a" | "na") {
-            self.ask(row, say::price_unreadable(place, &shorten(&text, 40)));
+            let question = say::price_unreadable(place, &shorten(&text, 40));
+            self.ask_for(row, question, Asks::Price { choices: Vec::new() });
         }
         price
     }

@@ -31,8 +31,13 @@ const SIGNS: [(&str, &str); 13] = [
 static WORDS: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"(?i)(?:^|[^\p{L}])(kč|rp|euros?|zł)(?:[^\p{L}]|$)").expect("a fixed pattern"));
 
-/// The ISO codes of all currencies that a text names.
-pub fn codes(text: &str) -> BTreeSet<&'static str> {
+/// The ISO codes of all currencies that a text names by their signs.
+pub fn signs(text: &str) -> BTreeSet<&'static str> {
+    signs_and_rest(text).0
+}
+
+/// The currencies named by signs, and the text without these, in capitals.
+fn signs_and_rest(text: &str) -> (BTreeSet<&'static str>, String) {
     let mut found = BTreeSet::new();
     let mut rest = text.to_uppercase();
     for (sign, code) in SIGNS {
@@ -41,6 +46,12 @@ pub fn codes(text: &str) -> BTreeSet<&'static str> {
             rest = rest.replace(sign, " ");
         }
     }
+    (found, rest)
+}
+
+/// The ISO codes of all currencies that a text names.
+pub fn codes(text: &str) -> BTreeSet<&'static str> {
+    let (mut found, rest) = signs_and_rest(text);
     for word in rest.split(|character: char| !character.is_alphabetic()) {
         if let Some(code) = CODES.iter().find(|code| **code == word) {
             found.insert(code);

@@ -2,7 +2,7 @@
 
 use std::sync::LazyLock;
 
-use holdfast_core::consignment::ListLine;
+use holdfast_core::consignment::{Asks, ListLine};
 use holdfast_core::say::packing as say;
 use regex::Regex;
 use rust_decimal::Decimal;
@@ -86,9 +86,9 @@ pub fn read(text: &str) -> Result<Reading, Unreadable> {
                         continue;
                     }
                     if item.count.fish > limits::FISH_OF_A_LINE {
-                        reading
-                            .questions
-                            .push((row, say::many_fish(&place, &shorten(&item.species, 60), item.count.fish)));
+                        let question = say::many_fish(&place, &shorten(&item.species, 60), item.count.fish);
+                        reading.asks.push((row, question.clone(), Asks::Fish { choices: Vec::new(), each: true }));
+                        reading.questions.push((row, question));
                     }
                     reading.rows.insert(row);
                     for &number in &current {
@@ -96,9 +96,9 @@ pub fn read(text: &str) -> Result<Reading, Unreadable> {
                         since.add(item.count.fish, item.count.free);
                         let line = line_of(&item, number, sign);
                         if item.price.is_some() && line.unit_price.is_none() {
-                            reading
-                                .questions
-                                .push((row, say::price_unreadable(&place, item.price.as_deref().unwrap_or_default())));
+                            let question = say::price_unreadable(&place, item.price.as_deref().unwrap_or_default());
+                            reading.asks.push((row, question.clone(), Asks::Price { choices: Vec::new() }));
+                            reading.questions.push((row, question));
                         }
                         reading.drafts.push(Draft { row, line, boxes: current.clone() });
                         if reading.drafts.len() > limits::LINES {
@@ -115,7 +115,7 @@ pub fn read(text: &str) -> Result<Reading, Unreadable> {
             }
         }
     }
-    Ok(reading)
+    Ok(Reading { open: since, ..reading })
 }
 
 fn line_of(item: &Item, number: u32, sign: Option<char>) -> ListLine {
@@ -142,12 +142,13 @@ fn box_label(piece: &str) -> (Option<Vec<u32>>, &str) {
         Regex::new(r"^[\s*•·>_-]*(#|[\p{L}]+(?:[./ ]{0,2}(?i:no|nº|nr|č)\.?)?)\s*[:#.]?\s*#?\d")
             .expect("a fixed pattern")
     });
-    let is_label = LABEL.captures(piece).is_some_and(|found| {
+    let is_label = LABEL.captures(without_bullet(piece)).is_some_and(|found| {
         &found[1] == "#" || phrase(&found[1]).first().is_some_and(|word| roles(word).any(&[Role::Box, Role::Boxes]))
     });
     if !is_label {
         return (None, piece);
     }
+    let piece = without_bullet(piece);
     let start = piece.trim_start_matches(['*', '•', '·', '>', '_', '-', ' ']);
     let begins_with_sign = start.starts_with('#');
     let read = |text: &str| match label::parse(text) {
@@ -202,7 +203,7 @@ pub fn item(text: &str) -> Option<Item> {
         Regex::new(r"^(?P<qty>\d[\d.,']*(?: \d{3}\b)*(?:\s*[x×*]\s*\d[\d.,']*)?(?:\s*\+\s*\d+)?)(?:\s*(?P<x>[x×])\b)?\s*(?P<rest>\p{L}.*|[^\d\s].*)$").expect("a fixed pattern")
     });
     static LAST: LazyLock<Regex> = LazyLock::new(|| {
-        Regex::new(r"^(?P<name>.*?\S)(?P<sep>\s*[-–—:=]\s*|\s+)(?P<qty>\d[\d.,']*(?: \d{3}\b)*(?:\s*[x×*]\s*\d[\d.,']*)?(?:\s*\+\s*\d+)?(?:\s*\p{L}{1,10}\.?)?)$").expect("a fixed pattern")
+        Regex::new(r"^(?P<name>.*?\S)(?P<sep>\s*[-–—:=]\s*|\s+[x×]\s*|\s+)(?P<qty>\d[\d.,']*(?: \d{3}\b)*(?:\s*[x×*]\s*\d[\d.,']*)?(?:\s*\+\s*\d+)?(?:\s*\p{L}{1,10}\.?)?)$").expect("a fixed pattern")
     });
     let (text, price) = split_price(text.trim().trim_end_matches([',', '.']));
     let text = text.trim().trim_end_matches(',');
@@ -317,6 +318,9 @@ mod tests {
 
     #[test]
     fn what_is_no_item_is_none() {
+        for text in ["Angel 4\" x 10", "Angel 4\" × 10"] {
+            assert_eq!(parsed(text), "10+0|Angel|4\"|", "{text}");
+        }
         for text in ["keep warm", "200 neon, 100 ember", "02:40", "25C", "0 Neon", "same as box 6 please"] {
             assert_eq!(parsed(text), "none", "{text}");
         }
@@ -329,6 +333,7 @@ mod tests {
         assert_eq!(box_label("Box 2"), (Some(vec![2]), ""));
         assert_eq!(box_label("Box 7 - 25 Neon tetra"), (Some(vec![7]), "25 Neon tetra"));
         assert_eq!(box_label("Caja 7 (14 kg):"), (Some(vec![7]), ""));
+        assert_eq!(box_label("1) Box 7: 25 Neon"), (Some(vec![7]), " 25 Neon"));
         for text in ["PO Box 7", "Boxes: 12", "Boxfish 7", "25 Neon"] {
             assert_eq!(box_label(text).0, None, "{text}");
         }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use holdfast_core::consignment::ListColumn;
 use serde::Serialize;
 
 use super::clean::clean;
@@ -37,6 +38,8 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// Whether the headings are English.
     pub english: bool,
+    /// Columns whose meaning a person gave.
+    pub given: Vec<u32>,
 }
 
 impl Table {
@@ -88,6 +91,18 @@ pub struct ColumnMeaning {
     pub heading: String,
     /// What it was taken for.
     pub meaning: Meaning,
+}
+
+impl ColumnMeaning {
+    /// The column as the list keeps it.
+    pub fn in_list(&self) -> ListColumn {
+        ListColumn {
+            sheet: self.sheet.clone(),
+            column: self.column.clone(),
+            heading: self.heading.clone(),
+            meaning: self.meaning.as_use(),
+        }
+    }
 }
 
 /// What is looked for in a heading row.
@@ -169,6 +184,7 @@ pub fn tables_at(sheet: &Sheet, row: u32, wanted: Wanted, overrides: &[ColumnOve
                 columns_to: to,
                 columns: settle(columns, sheet, last, overrides),
                 english,
+                given: given(sheet, overrides),
             })
             .collect(),
     )
@@ -303,6 +319,12 @@ fn apply(columns: &mut Vec<Column>, sheet: &Sheet, overrides: &[ColumnOverride])
     columns.sort_by_key(|column| column.index);
 }
 
+/// The columns of a sheet whose meaning a person gave.
+fn given(sheet: &Sheet, overrides: &[ColumnOverride]) -> Vec<u32> {
+    let here = overrides.iter().filter(|wanted| wanted.sheet.is_none() || wanted.sheet == sheet.name);
+    here.filter_map(|wanted| super::sheet::column_of(&wanted.column)).collect()
+}
+
 /// Parts the columns where the set of headings begins again.
 fn split(columns: Vec<Column>) -> Vec<(u32, u32, Vec<Column>)> {
     let same = |a: &Column, b: &Column| a.meaning == b.meaning && words::phrase(&a.text) == words::phrase(&b.text);
@@ -335,6 +357,9 @@ fn settle(mut columns: Vec<Column>, sheet: &Sheet, last_heading_row: u32, overri
         |column: &Column| overrides.iter().any(|wanted| super::sheet::column_of(&wanted.column) == Some(column.index));
     let strong = |column: &Column| heading("", &column.text).is_some_and(|heading| heading.strong);
     let weak = |column: &Column| heading("", &column.text).is_some_and(|heading| heading.weak);
+    // Articles may be numbers beside their names; a name is not made of codes.
+    let codes =
+        |column: &Column| column.meaning == Meaning::Species && holds_codes(sheet, column.index, last_heading_row);
     for meaning in [
         Meaning::Species,
         Meaning::Quantity,
@@ -349,8 +374,9 @@ fn settle(mut columns: Vec<Column>, sheet: &Sheet, last_heading_row: u32, overri
         Meaning::Bags,
     ] {
         let places: Vec<usize> = (0..columns.len()).filter(|&at| columns[at].meaning == meaning).collect();
-        let Some(&best) =
-            places.iter().min_by_key(|&&at| (!given(&columns[at]), weak(&columns[at]), !strong(&columns[at])))
+        let Some(&best) = places
+            .iter()
+            .min_by_key(|&&at| (!given(&columns[at]), codes(&columns[at]), weak(&columns[at]), !strong(&columns[at])))
         else {
             continue;
         };
@@ -375,6 +401,19 @@ fn settle(mut columns: Vec<Column>, sheet: &Sheet, last_heading_row: u32, overri
         column.meaning = if !has_row_total && whole_values(column.index) { Meaning::Quantity } else { Meaning::Unused };
     }
     columns
+}
+
+/// Whether most values of a column are words with a digit in them, or numbers.
+fn holds_codes(sheet: &Sheet, column: u32, last_heading_row: u32) -> bool {
+    let below = sheet.rows().filter(|(row, _)| *row > last_heading_row);
+    let values: Vec<String> = below
+        .filter_map(|(_, cells)| cells.get(&column))
+        .filter(|cell| !cell.is_blank())
+        .take(20)
+        .map(Cell::text)
+        .collect();
+    let is_code = |text: &String| !text.contains(' ') && text.contains(|c: char| c.is_ascii_digit());
+    !values.is_empty() && values.iter().filter(|text| is_code(text)).count() * 2 > values.len()
 }
 
 /// Whether most values of a column look like scientific names.

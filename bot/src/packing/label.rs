@@ -83,7 +83,14 @@ fn without_asides(text: &str) -> String {
         regex::Regex::new(r"\([^)]*\)|\[[^\]]*\]|[-,;:/@]?\s*\b\d+(?:[.,]\d+)?\s*(?:kgs?|lbs?)\b\.?")
             .expect("a fixed pattern")
     });
-    ASIDES.replace_all(text, " ").replace("s/d", " sd ")
+    let text = text.replace("s/d", " sd ");
+    let bare = ASIDES.replace_all(&text, " ");
+    // A label that stands in brackets as a whole is no aside.
+    if bare.contains(|character: char| character.is_ascii_digit()) {
+        bare.into_owned()
+    } else {
+        text.replace(['(', ')', '[', ']'], " ")
+    }
 }
 
 fn tokens(text: &str) -> Vec<Token> {
@@ -106,15 +113,17 @@ fn tokens(text: &str) -> Vec<Token> {
             rest = &rest[first.len_utf8()..];
         }
     }
-    // Marks around numbers and words that only say "box" or "number" carry nothing.
+    // Marks around numbers and words that only say "box" or "number" carry nothing, nor does what joins them to a number.
     let mut plain: Vec<Token> = Vec::new();
+    let mut dropped = false;
     for (index, token) in tokens.iter().enumerate() {
         let next_is_number = matches!(tokens.get(index + 1), Some(Token::Number(_)));
-        let between_numbers = next_is_number && matches!(plain.last(), Some(Token::Number(_)));
+        let after_number = matches!(plain.last(), Some(Token::Number(_)));
         match token {
-            Token::Sign('#' | ':' | '\'' | '"' | '_') => {}
-            Token::Sign('.') if !between_numbers => {}
-            Token::Word(word) if is_box_word(word, &plain) => {}
+            Token::Sign('#' | ':' | '\'' | '"' | '_' | '*') => dropped = true,
+            Token::Sign('.') if !(next_is_number && after_number) => {}
+            Token::Sign('-' | '/') if dropped && !after_number => {}
+            Token::Word(word) if is_box_word(word, &plain) => dropped = true,
             Token::Sign('/') if matches!(tokens.get(index + 1), Some(Token::Word(word)) if matches!(word.as_str(), "no" | "nos")) =>
             {
                 // The bar of `c/no`: what stood before it was the `c`.
@@ -122,7 +131,10 @@ fn tokens(text: &str) -> Vec<Token> {
                     plain.pop();
                 }
             }
-            other => plain.push(other.clone()),
+            other => {
+                plain.push(other.clone());
+                dropped = false;
+            }
         }
     }
     plain
@@ -131,8 +143,8 @@ fn tokens(text: &str) -> Vec<Token> {
 fn is_box_word(word: &str, before: &[Token]) -> bool {
     let known = roles(word);
     let at_start = !matches!(before.last(), Some(Token::Number(_)));
-    known.any(&[Role::Box, Role::Boxes]) && word.len() > 1
-        || (known.has(Role::Number) && at_start && word != "c" || word == "c" && before.is_empty())
+    // A single letter is a prefix, whatever it may be short for.
+    word.len() > 1 && (known.any(&[Role::Box, Role::Boxes]) || (known.has(Role::Number) && at_start))
 }
 
 /// The grammar: items parted by `,` `&` `+`, each a number with its letter, a range, or `7/20`.
@@ -201,28 +213,35 @@ fn skip_prefix(tokens: &[Token], at: &mut usize) {
 /// A letter or a word after a number: the `A` of `7A`, `7-B`, `7 split`.
 fn skip_suffix(tokens: &[Token], at: &mut usize) {
     let joins = |word: &str| roles(word).any(&[Role::Range, Role::Of, Role::And]);
-    let ends = |place: usize| !matches!(tokens.get(place), Some(Token::Number(_)));
+    let ends = |place: usize| !number_follows(tokens, place);
     match tokens.get(*at..) {
         Some([Token::Word(word), ..]) if !joins(word) || ends(*at + 1) => *at += 1,
-        Some([Token::Sign('-' | '/' | '.'), Token::Word(word), ..])
-            if ends(*at + 2) && !matches!(tokens.get(*at + 2), Some(Token::Sign('-'))) =>
-        {
-            *at += 2
+        Some([Token::Sign('-' | '/' | '.'), Token::Word(_), ..]) if ends(*at + 1) => *at += 2,
+        _ => return,
+    }
+    // Several parts of a box: `7A-C`, `7 A+B`.
+    while let Some([Token::Sign('-' | '/' | '+' | '&' | ','), Token::Word(word), ..]) = tokens.get(*at..) {
+        if word.len() > 1 || !ends(*at + 1) {
+            break;
         }
-        _ => {}
+        *at += 2;
     }
 }
 
-fn is_range(tokens: &[Token], at: usize) -> bool {
-    let follows = matches!(
-        tokens.get(at + 1..),
+/// Whether a number comes next, perhaps behind a prefix such as the `B-` of `B-07`.
+fn number_follows(tokens: &[Token], at: usize) -> bool {
+    matches!(
+        tokens.get(at..),
         Some(
             [Token::Number(_), ..]
                 | [Token::Word(_), Token::Number(_), ..]
-                | [Token::Word(_), Token::Sign('-' | '.'), Token::Number(_), ..]
+                | [Token::Word(_), Token::Sign('-' | '.' | '/'), Token::Number(_), ..]
         )
-    );
-    follows
+    )
+}
+
+fn is_range(tokens: &[Token], at: usize) -> bool {
+    number_follows(tokens, at + 1)
         && match tokens.get(at) {
             Some(Token::Sign('-')) => true,
             Some(Token::Word(word)) => roles(word).has(Role::Range),

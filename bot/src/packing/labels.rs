@@ -32,6 +32,8 @@ pub struct Labels {
     pub gross_kg: Option<Decimal>,
     /// ISO currencies named.
     pub currencies: BTreeSet<&'static str>,
+    /// ISO currencies that the formats of prices show; they count where none is named.
+    pub shown: BTreeSet<&'static str>,
     /// Total fish, labelled above the list.
     pub total_fish: Option<u64>,
     /// Numbers of boxes stated above the list, with their rows.
@@ -89,7 +91,7 @@ pub fn read(scope: &Scope<'_>) -> Labels {
             Label::Invoice if labels.invoice.is_none() => {
                 labels.invoice = value()
                     .filter(|cell| !matches!(cell, Cell::Date(_)))
-                    .map(|cell| cell.text())
+                    .map(|cell| without_date(&cell.text()))
                     .filter(|text| text.chars().any(|c| c.is_ascii_digit()));
             }
             Label::Supplier if labels.supplier.is_none() => {
@@ -234,6 +236,28 @@ fn value(scope: &Scope<'_>, pieces: &[Piece], at: usize, inline: &str) -> Option
         Cell::Text(text) => Cell::Text(text.trim().lines().next().unwrap_or_default().to_owned()),
         other => other.clone(),
     })
+}
+
+/// An invoice number without the date that may follow it: `INV-1, date 24/11/2026`.
+fn without_date(text: &str) -> String {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let is_date_word = |word: &str| {
+        phrase(word)
+            .iter()
+            .all(|word| words::names(std::slice::from_ref(word), Label::Elsewhere) || roles(word).has(Role::Of))
+    };
+    for at in 1..words.len() {
+        let tail = words[at..].join(" ");
+        let is_date = |tail: &str| {
+            let tail = tail.trim_matches(|c: char| !c.is_alphanumeric());
+            dates::looks_like_date(tail) || dates::parse(tail, false).is_some()
+        };
+        let behind_word = words.get(at + 1..).map(|rest| rest.join(" ")).filter(|_| is_date_word(words[at]));
+        if is_date(&tail) || behind_word.is_some_and(|rest| is_date(&rest)) {
+            return words[..at].join(" ").trim_end_matches([',', ';', '-', '/', ' ', '(']).to_owned();
+        }
+    }
+    text.to_owned()
 }
 
 static AWB: LazyLock<Regex> =
@@ -425,6 +449,21 @@ mod tests {
         }
         assert_eq!(label_of("HAWB: 12345678 MAWB: 900-44712080").map(|(label, _)| label), Some(Label::Awb));
         assert_eq!(label_of("HAWB: 900-44712080").map(|(label, _)| label), Some(Label::House));
+    }
+
+    #[test]
+    fn an_invoice_number_ends_before_its_date() {
+        for text in [
+            "INV-1",
+            "INV-1, date 24/11/2026",
+            "INV-1 24.11.2026",
+            "INV-1 / 2026-11-24",
+            "INV-1 (24 Nov 2026)",
+            "INV-1 of 24/11/2026",
+        ] {
+            assert_eq!(without_date(text), "INV-1", "{text}");
+        }
+        assert_eq!(without_date("2026 118 0"), "2026 118 0");
     }
 
     #[test]

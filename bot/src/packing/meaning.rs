@@ -1,5 +1,6 @@
 //! What the heading of a column means.
 
+use holdfast_core::consignment::ColumnUse;
 use serde::Serialize;
 
 use super::words::{Role, Roles, phrase, roles};
@@ -41,6 +42,27 @@ pub enum Meaning {
 }
 
 impl Meaning {
+    /// The meaning as a list keeps it.
+    pub fn as_use(self) -> ColumnUse {
+        match self {
+            Meaning::Box => ColumnUse::Box,
+            Meaning::BagNumber => ColumnUse::BagNumber,
+            Meaning::Bags => ColumnUse::Bags,
+            Meaning::BagsPerBox => ColumnUse::BagsPerBox,
+            Meaning::Species => ColumnUse::Species,
+            Meaning::Scientific => ColumnUse::Scientific,
+            Meaning::Size => ColumnUse::Size,
+            Meaning::PerBag => ColumnUse::PerBag,
+            Meaning::PerBox => ColumnUse::PerBox,
+            Meaning::Quantity => ColumnUse::Quantity,
+            Meaning::Total => ColumnUse::Total,
+            Meaning::Price => ColumnUse::Price,
+            Meaning::GrossWeight => ColumnUse::GrossWeight,
+            Meaning::Unused => ColumnUse::Unused,
+            Meaning::Unknown => ColumnUse::Unknown,
+        }
+    }
+
     /// All meanings that a person may give a column.
     pub const ALL: [Meaning; 14] = [
         Meaning::Box,
@@ -67,6 +89,28 @@ impl Meaning {
     /// Whether the column is one the reader takes values from.
     pub fn is_used(self) -> bool {
         !matches!(self, Meaning::Unused | Meaning::Unknown)
+    }
+}
+
+impl From<ColumnUse> for Meaning {
+    fn from(said: ColumnUse) -> Self {
+        match said {
+            ColumnUse::Box => Meaning::Box,
+            ColumnUse::BagNumber => Meaning::BagNumber,
+            ColumnUse::Bags => Meaning::Bags,
+            ColumnUse::BagsPerBox => Meaning::BagsPerBox,
+            ColumnUse::Species => Meaning::Species,
+            ColumnUse::Scientific => Meaning::Scientific,
+            ColumnUse::Size => Meaning::Size,
+            ColumnUse::PerBag => Meaning::PerBag,
+            ColumnUse::PerBox => Meaning::PerBox,
+            ColumnUse::Quantity => Meaning::Quantity,
+            ColumnUse::Total => Meaning::Total,
+            ColumnUse::Price => Meaning::Price,
+            ColumnUse::GrossWeight => Meaning::GrossWeight,
+            ColumnUse::Unused => Meaning::Unused,
+            ColumnUse::Unknown => Meaning::Unknown,
+        }
     }
 }
 

@@ -36,7 +36,7 @@ mod words;
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 
-use holdfast_core::consignment::PackingList;
+use holdfast_core::consignment::{ColumnSaid, Original, PackingList};
 use holdfast_core::say::packing as say;
 
 pub use headings::{ColumnMeaning, ColumnOverride};
@@ -76,6 +76,23 @@ pub fn understand_text(name: &str, text: &str, overrides: &[ColumnOverride]) -> 
         .unwrap_or_else(|error| Understanding { list: unread(name, &error), columns: Vec::new() })
 }
 
+/// Reads a file or a pasted text for the chat: as far as it can be read, with its bytes, so that the house can keep them and
+/// read them anew. `said` is what was said of the columns on every sheet of the supplier's lists.
+pub fn for_the_chat(name: &str, original: Original, said: &[ColumnSaid]) -> PackingList {
+    let overrides: Vec<ColumnOverride> = said
+        .iter()
+        .map(|said| ColumnOverride { sheet: None, column: said.column.clone(), meaning: said.meaning.into() })
+        .collect();
+    let mut list = if original.pasted {
+        understand_text(name, &String::from_utf8_lossy(&original.bytes), &overrides).list
+    } else {
+        understand(name, &original.bytes, &overrides)
+            .map_or_else(|error| unread(name, &error), |understanding| understanding.list)
+    };
+    list.original = Some(original);
+    list
+}
+
 /// Whether a message looks like a pasted list rather than talk: several lines that make a table, or several items in boxes.
 pub fn looks_like_list(text: &str) -> bool {
     let filled = text.lines().filter(|line| !line.trim().is_empty()).count();
@@ -98,6 +115,11 @@ pub fn unread(name: &str, error: &Unreadable) -> PackingList {
         questions: vec![say::unread(name, &error.to_string())],
         ..PackingList::default()
     }
+}
+
+/// A list whose kept file is there no more.
+pub fn gone(name: &str) -> PackingList {
+    PackingList { file: name.to_owned(), questions: vec![say::gone(name)], ..PackingList::default() }
 }
 
 /// Reads one file from disk, within the limit of size.

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
-use holdfast_core::consignment::ListLine;
+use holdfast_core::consignment::{Asks, ListLine};
 
 use super::totals::{Sum, TotalRow};
 
@@ -39,6 +39,8 @@ pub struct Reading {
     pub drafts: Vec<Draft>,
     /// Questions with their rows.
     pub questions: Vec<(u32, String)>,
+    /// What those of the questions ask that an answer settles: row, question, what.
+    pub asks: Vec<(u32, String, Asks)>,
     /// Boxes named, with their rows.
     pub boxes: Vec<(u32, Vec<u32>)>,
     /// Totals in order.
@@ -51,6 +53,10 @@ pub struct Reading {
     pub missing: BTreeMap<u32, (u32, u32, String)>,
     /// Rows that look like lines with a box of their own, for those below a total.
     pub own_box: BTreeSet<u32>,
+    /// The fish below the last subtotal.
+    pub open: Sum,
+    /// Which of the totals is the grand total.
+    pub grand: Option<usize>,
 }
 
 impl Reading {
@@ -58,6 +64,7 @@ impl Reading {
     pub fn end_at(&mut self, row: u32) {
         self.drafts.retain(|draft| draft.row <= row);
         self.questions.retain(|(at, _)| *at <= row);
+        self.asks.retain(|(at, _, _)| *at <= row);
         self.boxes.retain(|(at, _)| *at <= row);
         self.totals.retain(|total| total.row <= row || total.total.other);
         self.rows.retain(|at| *at <= row);

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use holdfast_core::consignment::ListLine;
+use holdfast_core::consignment::{Asks, ListLine};
 use holdfast_core::say::packing as say;
 
 use super::clean::{fold, shorten};
@@ -78,7 +78,7 @@ pub fn read(sheet: &Sheet, table: &Table) -> Result<Reading, Unreadable> {
             return Err(Unreadable::TooLarge);
         }
     }
-    Ok(reader.out)
+    Ok(Reading { open: reader.since, ..reader.out })
 }
 
 /// Merged ranges more than one row high, by first column: rows and the row of the value.
@@ -139,6 +139,12 @@ impl Reader<'_> {
         self.out.questions.push((row, question));
     }
 
+    /// Asks what an answer can settle.
+    pub(super) fn ask_for(&mut self, row: u32, question: String, asks: Asks) {
+        self.out.asks.push((row, question.clone(), asks));
+        self.ask(row, question);
+    }
+
     /// A set of headings again, perhaps with other columns: it is taken up from there. Gives its last row.
     fn repeated_heading(&mut self, row: u32) -> Option<u32> {
         let tables = tables_at(self.sheet, row, Wanted::Fish, &[])?;
@@ -146,7 +152,10 @@ impl Reader<'_> {
         let here = tables
             .into_iter()
             .find(|table| table.columns_from == self.table.columns_from && table.columns_to == self.table.columns_to);
-        if let Some(here) = here {
+        if let Some(mut here) = here {
+            // What a person said of a column holds under every set of headings.
+            here.columns.retain(|column| !self.table.given.contains(&column.index));
+            here.columns.extend(self.table.columns.iter().filter(|it| self.table.given.contains(&it.index)).cloned());
             let differs = here
                 .columns
                 .iter()
@@ -392,7 +401,7 @@ impl Reader<'_> {
             if self.current == Current::None {
                 self.current = Current::Unclear;
                 let place = self.place(row);
-                self.ask(row, say::no_box_yet(&place));
+                self.ask_for(row, say::no_box_yet(&place), Asks::Box);
             }
             return;
         };
@@ -414,17 +423,41 @@ impl Reader<'_> {
                 if own {
                     let place = self.place(row);
                     let text = shorten(&cell.text(), 40);
-                    self.ask(
-                        row,
-                        if unclear == BoxLabel::Date {
-                            say::box_is_a_date(&place, &text)
-                        } else {
-                            say::box_without_number(&place, &text)
-                        },
-                    );
+                    let question = if unclear == BoxLabel::Date {
+                        say::box_is_a_date(&place, &text)
+                    } else {
+                        say::box_without_number(&place, &text)
+                    };
+                    self.ask_for(row, question, Asks::Box);
                 }
                 self.current = Current::Unclear;
             }
+        }
+    }
+
+    /// A row that is left out, as far as it can be read; what else is doubtful in it is not asked.
+    fn without_quantity(
+        &mut self,
+        row: u32,
+        cells: &BTreeMap<u32, &Cell>,
+        name: &str,
+        bag: Option<u32>,
+        scientific: Option<String>,
+    ) -> ListLine {
+        let (questions, asks) = (self.out.questions.len(), self.out.asks.len());
+        let (size, unit_price) = (self.size(row, cells, ""), self.price(row, cells, ""));
+        self.out.questions.truncate(questions);
+        self.out.asks.truncate(asks);
+        ListLine {
+            number: None,
+            bag,
+            bags: None,
+            species: name.to_owned(),
+            scientific: scientific.or_else(|| latin::in_brackets(name)),
+            size,
+            qty: 0,
+            bonus: 0,
+            unit_price,
         }
     }
 
@@ -445,18 +478,27 @@ impl Reader<'_> {
             .filter(|shared| !zero_total && shared.fish > 0 && shared.fish <= limits::QUANTITY);
         let Some(shared) = shared else {
             let typed = self.typed_quantity(row, cells);
-            self.ask(row, say::no_quantity(&place, &shorten(name, 60), typed.as_deref()));
+            let question = say::no_quantity(&place, &shorten(name, 60), typed.as_deref());
+            let line = Box::new(self.without_quantity(row, cells, name, bag, scientific));
+            self.ask_for(row, question, Asks::LeftOut { line, boxes });
             return;
         };
         for doubt in &shared.doubts {
-            let question = match *doubt {
-                Doubt::Product(total, product) => say::total_differs_from_product(&place, total, product),
-                Doubt::Remainder => say::not_divisible(&place, shared.fish, boxes.len() as u64),
+            let (question, asks) = match *doubt {
+                Doubt::Product(total, product) => {
+                    let choices = [total, product].into_iter().filter_map(|fish| u32::try_from(fish).ok()).collect();
+                    let asks = Asks::Fish { choices, each: stated.total.is_none() };
+                    (say::total_differs_from_product(&place, total, product), asks)
+                }
+                Doubt::Remainder => {
+                    (say::not_divisible(&place, shared.fish, boxes.len() as u64), Asks::Split { boxes: boxes.clone() })
+                }
             };
-            self.ask(row, question);
+            self.ask_for(row, question, asks);
         }
         if shared.fish > limits::FISH_OF_A_LINE {
-            self.ask(row, say::many_fish(&place, &shorten(name, 60), shared.fish));
+            let question = say::many_fish(&place, &shorten(name, 60), shared.fish);
+            self.ask_for(row, question, Asks::Fish { choices: Vec::new(), each: true });
         }
         let size = self.size(row, cells, &place);
         let unit_price = self.price(row, cells, &place);

@@ -1,6 +1,6 @@
 //! A sheet as cells that exist. The size a sheet claims is never looked at.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 use chrono::NaiveDateTime;
 
@@ -73,6 +73,8 @@ pub struct Sheet {
     rows: BTreeMap<u32, BTreeMap<u32, Cell>>,
     /// Merged ranges.
     pub merges: Vec<Merge>,
+    /// ISO codes of the currencies that the formats of numbers show, by row and column.
+    shown: HashMap<(u32, u32), &'static str>,
     count: usize,
 }
 
@@ -103,6 +105,16 @@ impl Sheet {
         if self.merges.len() < limits::MERGES && merge.rows.0 <= merge.rows.1 && merge.columns.0 <= merge.columns.1 {
             self.merges.push(merge);
         }
+    }
+
+    /// Notes that the format of a number shows a currency, as its ISO code.
+    pub fn show_currency(&mut self, row: u32, column: u32, code: &'static str) {
+        self.shown.insert((row, column), code);
+    }
+
+    /// The currency that the format of a number shows, as its ISO code.
+    pub fn shown_currency(&self, row: u32, column: u32) -> Option<&'static str> {
+        self.shown.get(&(row, column)).copied()
     }
 
     /// How many cells are filled.

@@ -210,23 +210,56 @@ pub fn grand(reading: &Reading) -> Option<usize> {
     (!is_a_part).then_some(last)
 }
 
+/// What stands before a table: in the sheets before it, and left of it.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Before {
+    /// All fish.
+    pub all: Sum,
+    /// Those below the last subtotal.
+    pub open: Sum,
+}
+
+impl Before {
+    /// Takes a table up.
+    pub fn add(&mut self, reading: &Reading) {
+        let mut all = Sum::default();
+        reading.drafts.iter().for_each(|draft| all.add(u64::from(draft.line.qty), u64::from(draft.line.bonus)));
+        self.all.add(all.fish, all.free);
+        if reading.totals.iter().any(|at| at.total.closes_a_part()) {
+            self.open = Sum::default();
+        }
+        if reading.grand.is_none() {
+            self.open.add(reading.open.fish, reading.open.free);
+        }
+    }
+}
+
 /// Questions about subtotals that differ from their lines.
-pub fn check(sheet: &Sheet, reading: &Reading, grand: Option<usize>) -> Vec<(u32, String)> {
+pub fn check(sheet: &Sheet, reading: &Reading, before: Before) -> Vec<(u32, String)> {
     let mut questions = Vec::new();
     let by_box = reading.by_box();
-    let upto = grand.map(|at| &reading.totals[at]).filter(|at| at.all.fish > 0).map_or(u32::MAX, |at| at.row);
+    let mut open = before.open;
     for (index, at) in reading.totals.iter().enumerate() {
-        let Some(stated) = at.total.fish.filter(|_| Some(index) != grand && at.row <= upto) else { continue };
+        let since_before = open;
+        if at.total.closes_a_part() {
+            open = Sum::default();
+        }
+        let Some(stated) = at.total.fish.filter(|_| Some(index) != reading.grand) else { continue };
         let place = say::place(sheet.name.as_deref(), at.row + 1);
         if at.total.kind == Some(Kind::Carried) {
-            if !at.all.agrees(stated) {
-                questions.push((at.row, say::carried_differs(&place, stated, at.all.fish)));
+            let mut all = before.all;
+            all.add(at.all.fish, at.all.free);
+            if !all.agrees(stated) && !at.all.agrees(stated) {
+                questions.push((at.row, say::carried_differs(&place, stated, all.fish)));
             }
             continue;
         }
+        let mut since = since_before;
+        since.add(at.since.fish, at.since.free);
         let named = at.total.named.as_deref().map(|boxes| by_box.sum(boxes));
         let under = by_box.sum(&at.under);
         let fits = at.since.agrees(stated)
+            || since.agrees(stated)
             || (!at.under.is_empty() && under.agrees(stated))
             || named.is_some_and(|sum| sum.agrees(stated))
             || ((at.total.kind.is_none() || at.since.fish == 0) && at.all.agrees(stated));

@@ -50,7 +50,7 @@ impl Desk for Echo {
             let mut buttons = Vec::new();
             let body = match input.what {
                 What::Message { text, .. } if text == "chatter" => continue,
-                What::Message { text, re } => {
+                What::Message { text, re } | What::Reply { text, re, .. } => {
                     if let Some(seconds) = text.strip_prefix("wake ") {
                         let seconds = seconds.parse()?;
                         self.wakes.push(self.now() + Duration::seconds(seconds));
@@ -63,7 +63,9 @@ impl Desk for Echo {
                 }
                 What::Edit { of, text } => format!("{person} changes {of}: {text}"),
                 What::Button { question, choice } => format!("{person} answers {question}: {choice}"),
-                What::List(list) => format!("{person} lists {} of {}", list.total_qty, list.file),
+                What::List(list) | What::ReadAnew { list, .. } => {
+                    format!("{person} lists {} of {}", list.total_qty, list.file)
+                }
                 What::Photo { path, caption, .. } => format!("{person} shows {path}: {caption}"),
                 What::Tick => {
                     let now = self.now();

@@ -4,7 +4,7 @@ use std::io::{BufRead, Write};
 use std::path::Path;
 use std::sync::Arc;
 
-use holdfast_core::journal::Outgoing;
+use holdfast_core::journal::{Frame, Outgoing};
 
 use super::disk::Disk;
 use super::error::{StoreError, disk as on_disk};
@@ -17,6 +17,30 @@ use super::{INDEX, JOURNAL, LOCK, Options, PARKED, Store};
 /// # Errors
 /// Where a line is wrong, or the disk or `out` says no.
 pub fn export(disk: &dyn Disk, folder: &Path, out: &mut dyn Write) -> Result<u64, StoreError> {
+    let frames = each_line(disk, folder, |line, _| {
+        out.write_all(line).and_then(|()| out.write_all(b"\n")).map_err(on_disk("write the export"))
+    })?;
+    out.flush().map_err(on_disk("write the export"))?;
+    Ok(frames)
+}
+
+/// Goes over the journal of a store frame by frame, verifying it on the way. Needs no lock, as [`export`].
+///
+/// # Errors
+/// Where a line is wrong, or the disk says no.
+pub fn each_frame(disk: &dyn Disk, folder: &Path, mut seen: impl FnMut(Frame)) -> Result<(), StoreError> {
+    each_line(disk, folder, |_, frame| {
+        seen(frame);
+        Ok(())
+    })?;
+    Ok(())
+}
+
+fn each_line(
+    disk: &dyn Disk,
+    folder: &Path,
+    mut seen: impl FnMut(&[u8], Frame) -> Result<(), StoreError>,
+) -> Result<u64, StoreError> {
     let journal = folder.join(JOURNAL);
     if !disk.exists(&journal).map_err(on_disk("look for the journal"))? {
         return Ok(0);
@@ -25,10 +49,10 @@ pub fn export(disk: &dyn Disk, folder: &Path, out: &mut dyn Write) -> Result<u64
     let mut lines = Lines::from(file.as_ref(), 0);
     let mut last = Link::first();
     while let Some(found) = lines.next_line().map_err(on_disk("read the journal"))?.filter(|found| found.ended) {
-        last = unchain(&found.bytes, &last)?.1;
-        out.write_all(&found.bytes).and_then(|()| out.write_all(b"\n")).map_err(on_disk("write the export"))?;
+        let (linked, link) = unchain(&found.bytes, &last)?;
+        last = link;
+        seen(&found.bytes, linked.frame)?;
     }
-    out.flush().map_err(on_disk("write the export"))?;
     Ok(last.seq)
 }
 

@@ -7,6 +7,7 @@ mod check;
 mod disk;
 mod error;
 mod export;
+mod files;
 mod index;
 mod journal_file;
 mod memory;
@@ -22,7 +23,8 @@ use holdfast_core::journal::{Frame, OutgoingId, State, wire};
 pub use check::{Findings, Problem, check};
 pub use disk::{Disk, DiskFile, RealDisk};
 pub use error::StoreError;
-pub use export::{Imported, export, import};
+pub use export::{Imported, each_frame, export, import};
+pub use files::FILES;
 pub use index::{Sent, Waiting};
 pub use journal_file::{BadLine, LineFault, Link};
 pub use memory::{Kept, MemoryDisk};
@@ -57,6 +59,7 @@ impl Default for Options {
 
 /// An open store. One process has it at a time.
 pub struct Store {
+    disk: Arc<dyn Disk>,
     folder: PathBuf,
     options: Options,
     journal: JournalFile,

@@ -115,6 +115,7 @@ impl Store {
         let torn = end_last_line(disk.as_ref(), folder, &mut file, survey.unended)?;
         let Loaded { mut state, outbox, counts, tail_bytes, snapshot_bytes } = std::mem::take(&mut begin.loaded);
         let mut store = Store {
+            disk: disk.clone(),
             folder: folder.to_owned(),
             options,
             journal: JournalFile::after(file, begin.applied.clone()).map_err(on_disk("read the journal"))?,

@@ -3,6 +3,9 @@
 use rust_decimal::Decimal;
 use serde::Serialize;
 
+use super::column::{KeptFile, ListColumn, Original};
+use super::doubt::ListDoubt;
+
 /// One packing list. The serialised form is that of `holdfast packing`: all keys are always there.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct PackingList {
@@ -29,6 +32,18 @@ pub struct PackingList {
     pub stated_total: Option<u64>,
     /// What is doubtful, each naming sheet, row and both numbers.
     pub questions: Vec<String>,
+    /// Those of the questions that an answer settles, in their order.
+    #[serde(skip)]
+    pub doubts: Vec<ListDoubt>,
+    /// The columns as understood; empty for free lines.
+    #[serde(skip)]
+    pub columns: Vec<ListColumn>,
+    /// Where the shell keeps what it was read from; `None` where it keeps nothing.
+    #[serde(skip)]
+    pub kept: Option<KeptFile>,
+    /// What it was read from, until the shell has kept it.
+    #[serde(skip)]
+    pub original: Option<Original>,
 }
 
 /// One line: fish of one kind in one box.

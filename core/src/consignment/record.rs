@@ -121,6 +121,8 @@ pub struct Census {
     pub extra: u32,
     /// Something else was sent in their place.
     pub wrong: u32,
+    /// Of the expected, those beyond the bag's share of the list: its sister bags were held to have so many fewer.
+    pub uneven: u32,
 }
 
 impl Census {

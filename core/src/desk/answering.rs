@@ -3,11 +3,12 @@
 use chrono::{DateTime, Utc};
 
 use super::draft::{Done, Draft, Stop};
+use super::place::vessel_place;
 use super::refusal::Refusal;
 use super::stocktake::Group;
 use crate::consignment::{BoxKey, ConsignmentNo, Content, LineKey, Pack, Standing};
 use crate::journal::{Event, Lot, Matter, Pending, Vessel};
-use crate::message::{Act, Place, Said, VesselKind};
+use crate::message::{Act, AllOf, Place, Said, VesselKind};
 use crate::people::Power;
 use crate::say;
 use crate::stock::{Account, Certainty};
@@ -79,10 +80,23 @@ impl Draft<'_> {
             Matter::NewVessel { name, acts } if chosen == YES => {
                 self.require(Power::DeclareVessels)?;
                 let kind = if name.starts_with("tray ") { VesselKind::Tray } else { VesselKind::Tank };
+                let place = vessel_place(&name);
                 self.emit(Event::VesselSet { name, to: Some(Vessel { kind, litres: None, system: None }) });
+                if acts.is_empty() {
+                    return Ok(said(say::standing::added(&place), String::new()));
+                }
                 Ok(Next::Take(acts))
             }
             Matter::NewVessel { .. } => Ok(said(String::new(), say::standing::nothing_recorded())),
+            Matter::Beyond { act, dead, more } => Ok(settle_beyond(*act, dead, more, chosen)),
+            Matter::Again { act } if chosen == YES => {
+                self.meant = true;
+                Ok(Next::Take(vec![*act]))
+            }
+            Matter::Again { .. } => Ok(said(String::new(), say::standing::not_again())),
+            Matter::LongAgo { frame } if chosen == YES => self.undo_frame(frame).map(|done| said(String::new(), done)),
+            Matter::LongAgo { .. } => Ok(said(String::new(), say::standing::nothing_taken_back())),
+            Matter::Listing(listing) => self.settle_listing(*listing, chosen),
             Matter::Import(list) if chosen == YES => {
                 self.require(Power::ImportList)?;
                 self.import(&list).map(Next::Said)
@@ -172,6 +186,10 @@ impl Draft<'_> {
         };
         let at = self.find(&count.at, act)?;
         let vessel = at.vessel().unwrap_or_default().to_owned();
+        // Some may have died or left since the question.
+        if let Some(query) = self.beyond(&self.groups_at(&at), count, act) {
+            return Err(query.into());
+        }
         let dead = count.dead.unwrap_or(0);
         self.lose_undetermined(&vessel, dead, self.said_at);
         let standing = self.vessel_in_words(&vessel);
@@ -273,6 +291,20 @@ impl Draft<'_> {
             })
             .collect()
     }
+}
+
+/// What a count beyond the books is taken for: all that are there, nothing, or fish that the books did not have.
+fn settle_beyond(mut act: Said, dead: bool, more: u32, chosen: usize) -> Next {
+    let Act::Count(count) = &mut act.act else {
+        return said(String::new(), say::standing::nothing_recorded());
+    };
+    match chosen {
+        0 if dead => (count.dead, count.all) = (None, Some(AllOf::Dead)),
+        0 => (count.weak, count.all) = (None, Some(AllOf::Weak)),
+        2 => count.extra = Some(count.extra.unwrap_or(0) + more),
+        _ => return said(String::new(), say::standing::not_recorded_count_again(&count.at)),
+    }
+    Next::Take(vec![act])
 }
 
 fn said(recorded: String, standing: String) -> Next {

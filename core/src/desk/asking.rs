@@ -121,9 +121,24 @@ impl Draft<'_> {
                     boxes: boxes.len(),
                     late: boxes.iter().filter(|record| record.standing == Standing::Late).count(),
                     tally: self.state.tally_consignment(*no),
+                    uncounted: self.uncounted(*no),
                 }
             })
             .collect()
+    }
+
+    /// Living fish of a consignment that nobody has counted yet: believed from the list.
+    fn uncounted(&self, no: ConsignmentNo) -> u32 {
+        let here = |account: &Account| {
+            matches!(
+                account,
+                Account::Packed(_) | Account::Tray(_) | Account::Held(_) | Account::Cleared(_) | Account::Reserved(_)
+            )
+        };
+        let presumed = self.state.books.all().filter(|(purse, line, _)| {
+            line.consignment == no && purse.certainty == Certainty::Presumed && here(&purse.account)
+        });
+        presumed.map(|(_, _, balance)| u32::try_from(balance).unwrap_or(0)).sum()
     }
 
     fn how_is(&mut self, place: &Place, act: &Said) -> Result<String, Stop> {

@@ -95,12 +95,18 @@ impl Draft<'_> {
         };
         let line = self.line_counted(pack, count, act)?;
         let before = self.census(pack, line);
-        let after = self.revise(before, count, pack)?;
+        let mut after = self.revise(before, count, pack)?;
+        if count.got.is_none() {
+            self.even_out(pack, line, &mut after);
+        }
         let mut ask = None;
         if let Some(got) = &count.got {
             self.sent_instead(pack, line, &after, count, got);
         } else {
             self.settle(pack, line, before, after)?;
+            self.settle_like(
+                |matter| matches!(matter, Matter::Extra { pack: of, line: other, .. } if *of == pack && *other == line),
+            );
             ask = self.surplus(pack, line, &after);
         }
         let standing = self.census_in_words(pack, line, given);
@@ -264,8 +270,57 @@ impl Draft<'_> {
         }
     }
 
+    /// Packers split a line unevenly over its bags: what a bag has beyond its share, its sisters in the box have fewer,
+    /// as long as the line holds it. A newer count that finds fewer after all gives them back.
+    fn even_out(&mut self, pack: Pack, line: u32, census: &mut Census) {
+        let key = self.key(pack.of, line);
+        let packed = Account::Packed(pack);
+        let over = census.told().saturating_sub(census.room());
+        // Of a bag that was moved on uncounted nobody can say where the further fish are: that is asked.
+        let moved_on = census.expected > 0 && self.state.books.held(&packed, key).total() == 0;
+        if over > 0 && pack.bag.is_some() && !moved_on {
+            let mut wanted = over;
+            for sister in self.sisters(pack, line) {
+                let presumed = self.state.books.held(&Account::Packed(sister), key).presumed;
+                let taken = wanted.min(presumed);
+                if taken == 0 {
+                    continue;
+                }
+                self.transfer(key, Account::Packed(sister).presumed(), packed.clone().presumed(), taken);
+                self.expect_fewer(sister, line, taken);
+                wanted -= taken;
+            }
+            census.expected += over - wanted;
+            census.uneven += over - wanted;
+        } else if census.living().is_some() && census.uneven > 0 {
+            let back = census.uneven.min(census.expected).min(census.room().saturating_sub(census.told()));
+            let to = Account::Packed(pack.of.loose());
+            let absent = self.transfer_some(key, &packed, &to, back, Certainty::Presumed);
+            self.presume(key, &to);
+            census.expected -= back - absent;
+            census.uneven -= back - absent;
+        }
+    }
+
+    /// Fish without a bag of their own are only believed to be there.
+    fn presume(&mut self, line: LineKey, account: &Account) {
+        let counted = self.state.books.held(account, line).counted;
+        self.transfer(line, account.clone().counted(), account.clone().presumed(), counted);
+    }
+
+    /// The other bags of a line in its box, those first of which least is known: without a number yet, then not
+    /// opened, then opened and not counted, then counted with fish still to find.
+    fn sisters(&self, pack: Pack, line: u32) -> Vec<Pack> {
+        let mut sisters: Vec<Pack> = self.state.packs_of(pack.of).into_iter().filter(|other| *other != pack).collect();
+        sisters.sort_by_key(|other| {
+            let census = self.state.bags.get(other).map(|bag| bag.census.get(&line));
+            (other.bag.is_some(), census.is_some(), census.flatten().is_some_and(|census| census.living().is_some()))
+        });
+        sisters
+    }
+
     /// Makes the books follow a census: the difference between what is booked for it and what it says.
-    fn settle(&mut self, pack: Pack, line: u32, before: Census, after: Census) -> Result<(), Stop> {
+    pub(super) fn settle(&mut self, pack: Pack, line: u32, before: Census, after: Census) -> Result<(), Stop> {
         let key = self.key(pack.of, line);
         let packed = Account::Packed(pack);
         let booked = |account: &Account| self.state.books.held(account, key).total();
@@ -325,7 +380,7 @@ impl Draft<'_> {
         wanted
     }
 
-    fn presumed_elsewhere(&self, line: LineKey) -> Vec<(Account, u32)> {
+    pub(super) fn presumed_elsewhere(&self, line: LineKey) -> Vec<(Account, u32)> {
         self.state
             .books
             .all()
@@ -381,7 +436,7 @@ impl Draft<'_> {
         let wrong = came.min(there);
         self.transfer_seen(key, &packed, &Account::Wrong(pack), wrong);
         let mut listed = Census { wrong: census.wrong + wrong, ..Census::default() };
-        listed.expected = census.expected;
+        (listed.expected, listed.uneven) = (census.expected, census.uneven);
         self.keep_census(pack, line, listed);
         let got = self.known_name(got);
         let new = self.line_for(pack, line, &got);

@@ -56,6 +56,12 @@ impl Query {
         Query { text, matter: Some(matter), partial: Vec::new(), wanted: Wanted::Choice(choices) }
     }
 
+    /// A question for a number that completes an act, or for one of the choices, on which the desk acts.
+    pub fn number_or(text: String, field: &str, act: Said, matter: Matter, choices: Vec<Choice>) -> Self {
+        let wanted = Wanted::NumberOr(field.to_owned(), choices);
+        Query { text, matter: Some(matter), partial: vec![act], wanted }
+    }
+
     /// A question for a place that completes an act.
     pub fn place(text: String, act: Said) -> Self {
         Query { text, matter: None, partial: vec![act], wanted: Wanted::Place }
@@ -120,6 +126,14 @@ pub(super) struct Draft<'a> {
     pub question: Option<Question>,
     /// Places the answer speaks of.
     pub about: Vec<Place>,
+    /// The correction that is being put into an earlier act: a question about it is a question about the correction.
+    pub correcting: Option<Said>,
+    /// The last question about a number that cannot be; it is put again where a correction is taken back for it.
+    pub doubted: Option<Query>,
+    /// Whether the speaker has just said that what looks like a repetition is meant.
+    pub meant: bool,
+    /// The frame of the assistant's line that the message replies to.
+    pub replied: Option<u64>,
     inverse: Vec<Event>,
     given: u64,
 }
@@ -164,6 +178,10 @@ impl<'a> Draft<'a> {
             buttons: Vec::new(),
             question: None,
             about: Vec::new(),
+            correcting: None,
+            doubted: None,
+            meant: false,
+            replied: None,
             inverse: Vec::new(),
             given: 0,
         }
@@ -280,19 +298,27 @@ impl<'a> Draft<'a> {
             // It stands from when it can be read, which may be later than what it asks about was said.
             expires: self.now.max(self.said_at) + Duration::minutes(QUESTION_MINUTES),
         };
-        if let Wanted::Choice(choices) = &question.wanted {
-            self.buttons.extend(choices.iter().enumerate().map(|(choice, words)| Button {
-                label: words.label.clone(),
-                question: id,
-                choice,
-            }));
-        }
+        self.buttons.extend(question.wanted.choices().iter().enumerate().map(|(choice, words)| Button {
+            label: words.label.clone(),
+            question: id,
+            choice,
+        }));
         if let Some(matter) = query.matter {
+            self.settle_like(|other| *other == matter || is_about_the_same(other, &matter));
             let to = self.speaker.clone();
             self.emit(Event::QuestionSet { id, to: Some(Pending { to, question: question.clone(), matter }) });
         }
         self.lines.push(query.text);
         self.question = Some(question);
+    }
+
+    /// Questions that wait and that newer words have settled: their buttons must not book anything any more.
+    pub fn settle_like(&mut self, settled: impl Fn(&Matter) -> bool) {
+        let dead: Vec<u64> =
+            self.state.questions.iter().filter(|(_, pending)| settled(&pending.matter)).map(|(id, _)| *id).collect();
+        for id in dead {
+            self.emit(Event::QuestionSet { id, to: None });
+        }
     }
 
     /// Sends something to a chat other than as the answer.
@@ -332,5 +358,19 @@ impl<'a> Draft<'a> {
                 told.push(chat);
             }
         }
+    }
+}
+
+/// Whether a question stands in for another: both ask what became of the same fish, box or frame, with newer numbers.
+fn is_about_the_same(one: &Matter, other: &Matter) -> bool {
+    match (one, other) {
+        (Matter::Extra { pack, line, .. }, Matter::Extra { pack: of, line: other, .. }) => pack == of && line == other,
+        (Matter::Left { of }, Matter::Left { of: other }) => of == other,
+        (
+            Matter::Unaccounted { vessel, line, .. } | Matter::Surplus { vessel, line, .. },
+            Matter::Unaccounted { vessel: of, line: other, .. } | Matter::Surplus { vessel: of, line: other, .. },
+        ) => vessel == of && line == other,
+        (Matter::LongAgo { frame }, Matter::LongAgo { frame: other }) => frame == other,
+        _ => false,
     }
 }

@@ -11,61 +11,22 @@ use crate::consignment::{
     BoxKey, BoxRecord, Consignment, ConsignmentNo, Content, Line, LineKey, ListLine, PackingList,
 };
 use crate::journal::{Event, Matter};
-use crate::people::Power;
 use crate::say;
 use crate::species::{self, Match};
-use crate::stock::Account;
 
 /// The number under which lines without a box number are kept.
 const NO_BOX: u32 = 0;
 
 impl Draft<'_> {
-    /// Reads a list back and asks whether to import it. Nothing is imported before the answer.
-    pub(super) fn offer_list(&mut self, list: &PackingList) -> Result<Query, Stop> {
-        self.require(Power::ImportList)?;
-        if list.lines.is_empty() {
-            return Err(Refusal::NothingOnList { questions: list.questions.clone() }.into());
-        }
-        if let Some(by) = self.imported_as(list) {
-            return Err(Refusal::AlreadyImported { by }.into());
-        }
-        let boxes = boxes_of(list);
-        let summary = say::import::Summary {
-            supplier: list.supplier.clone(),
-            awb: list.awb.clone(),
-            boxes: boxes.len(),
-            bags: list.lines.iter().map(bags_of).sum(),
-            fish: list.total_qty,
-            species: kinds_of(list).len(),
-            stated: list.stated_total,
-            no_box: list.lines.iter().filter(|line| line.number.is_none()).count(),
-            questions: list.questions.clone(),
-        };
-        let text = say::import::read_back(&summary);
-        Ok(Query::choice(text, Matter::Import(Box::new(list.clone())), say::question::import_choices()))
-    }
-
-    /// What shows that the list was imported before: its airway bill or its invoice.
-    fn imported_as(&self, list: &PackingList) -> Option<String> {
-        self.state.open_consignments().find_map(|(_, consignment)| {
-            let same = |one: &Option<String>, other: &Option<String>| one.is_some() && one == other;
-            if same(&consignment.awb, &list.awb) {
-                return list.awb.clone();
-            }
-            let invoice =
-                same(&consignment.invoice, &list.invoice) && Some(&consignment.supplier) == list.supplier.as_ref();
-            list.invoice.clone().filter(|_| invoice)
-        })
-    }
-
     /// Books a list that was confirmed.
     pub(super) fn import(&mut self, list: &PackingList) -> Result<Done, Stop> {
-        if let Some(by) = self.imported_as(list) {
-            return Err(Refusal::AlreadyImported { by }.into());
+        if let Some(no) = self.imported_as(list) {
+            return Err(Refusal::AlreadyImported { by: self.supplier(no) }.into());
         }
         let no = ConsignmentNo(self.state.consignments.last_key_value().map_or(0, |(no, _)| no.0) + 1);
         let supplier = list.supplier.clone().unwrap_or_else(|| say::import::unnamed_supplier(no.0));
         let kinds = kinds_of(list);
+        let numbers: Vec<u32> = (1..).take(kinds.len()).collect();
         let mut doubts = Vec::new();
         let lines = kinds.iter().map(|kind| self.line_from(kind, &supplier, &mut doubts)).collect();
         let consignment = Consignment {
@@ -81,16 +42,12 @@ impl Draft<'_> {
         self.emit(Event::ConsignmentSet { no, to: Some(consignment) });
         for (number, lines) in boxes_of(list) {
             let key = BoxKey { consignment: no, number };
-            let contents = contents_of(&lines, &kinds);
+            let contents = contents_of(&lines, &kinds, &numbers);
             self.emit(Event::BoxSet {
                 key,
                 to: Some(BoxRecord { contents: contents.clone(), ..BoxRecord::default() }),
             });
-            for content in contents {
-                let pack = content.bag.map_or_else(|| key.loose(), |bag| key.bag(bag));
-                let line = LineKey { consignment: no, line: content.line };
-                self.transfer(line, Account::Listed.presumed(), Account::Packed(pack).presumed(), content.fish);
-            }
+            self.fill(key, &contents);
         }
         let warnings = self.warnings(no);
         let standing = say::import::imported(&supplier, boxes_of(list).len(), list.total_qty, &warnings);
@@ -99,7 +56,7 @@ impl Draft<'_> {
     }
 
     /// A line of the consignment, its name matched to a known species, or to what the site said of this supplier before.
-    fn line_from(&self, kind: &ListLine, supplier: &str, doubts: &mut Vec<String>) -> Line {
+    pub(super) fn line_from(&self, kind: &ListLine, supplier: &str, doubts: &mut Vec<String>) -> Line {
         let known = self.state.names.get(&(supplier.to_owned(), kind.species.clone())).cloned();
         let (species, scientific) = match known {
             Some(name) => (name, None),
@@ -123,7 +80,7 @@ impl Draft<'_> {
     }
 
     /// The question for the next name that fits several fish, if any.
-    fn next_doubt(&self, consignment: ConsignmentNo, supplier: &str, doubts: &[String]) -> Option<Query> {
+    pub(super) fn next_doubt(&self, consignment: ConsignmentNo, supplier: &str, doubts: &[String]) -> Option<Query> {
         let listed_as = doubts.first()?.clone();
         let Match::Several(found) = species::resolve(&listed_as, None) else { return None };
         let among: Vec<String> = found.iter().map(|species| species.name().to_owned()).collect();
@@ -169,7 +126,7 @@ impl Draft<'_> {
     }
 
     /// What must be known of the fish before a box is opened: listings and what can hurt a person.
-    fn warnings(&self, no: ConsignmentNo) -> Vec<String> {
+    pub(super) fn warnings(&self, no: ConsignmentNo) -> Vec<String> {
         let today = self.today();
         let Some(consignment) = self.state.consignments.get(&no) else { return Vec::new() };
         let mut warnings = Vec::new();
@@ -197,7 +154,7 @@ impl Draft<'_> {
 }
 
 /// The list's lines by box.
-fn boxes_of(list: &PackingList) -> BTreeMap<u32, Vec<ListLine>> {
+pub(super) fn boxes_of(list: &PackingList) -> BTreeMap<u32, Vec<ListLine>> {
     let mut boxes: BTreeMap<u32, Vec<ListLine>> = BTreeMap::new();
     for line in &list.lines {
         boxes.entry(line.number.unwrap_or(NO_BOX)).or_default().push(line.clone());
@@ -206,7 +163,7 @@ fn boxes_of(list: &PackingList) -> BTreeMap<u32, Vec<ListLine>> {
 }
 
 /// One list line for each kind of fish, size and price, in the order of the list.
-fn kinds_of(list: &PackingList) -> Vec<ListLine> {
+pub(super) fn kinds_of(list: &PackingList) -> Vec<ListLine> {
     let mut kinds: Vec<ListLine> = Vec::new();
     for line in &list.lines {
         if !kinds.iter().any(|kind| same_kind(kind, line)) {
@@ -223,12 +180,12 @@ fn same_kind(one: &ListLine, other: &ListLine) -> bool {
         && one.unit_price == other.unit_price
 }
 
-/// What a box holds: rows of the same kind without a bag number are one content.
-fn contents_of(lines: &[ListLine], kinds: &[ListLine]) -> Vec<Content> {
+/// What a box holds: rows of the same kind without a bag number are one content. `numbers` are the lines of the kinds.
+pub(super) fn contents_of(lines: &[ListLine], kinds: &[ListLine], numbers: &[u32]) -> Vec<Content> {
     let mut contents: Vec<Content> = Vec::new();
     for row in lines {
         let index = kinds.iter().position(|kind| same_kind(kind, row)).unwrap_or(0);
-        let line = u32::try_from(index + 1).unwrap_or(u32::MAX);
+        let line = numbers.get(index).copied().unwrap_or(1);
         let found = contents.iter_mut().find(|content| content.line == line && content.bag == row.bag);
         match found {
             Some(content) => {
@@ -244,6 +201,7 @@ fn contents_of(lines: &[ListLine], kinds: &[ListLine]) -> Vec<Content> {
     contents
 }
 
-fn bags_of(line: &ListLine) -> u32 {
+/// Bags of a line, one where it does not say.
+pub(super) fn bags_of(line: &ListLine) -> u32 {
     line.bags.or(line.bag.map(|_| 1)).unwrap_or(1)
 }

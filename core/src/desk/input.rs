@@ -43,6 +43,15 @@ pub enum What {
         /// Places of the line replied to.
         re: Vec<Place>,
     },
+    /// A typed message that replies to a line of the assistant, of which the frame is known.
+    Reply {
+        /// The words.
+        text: String,
+        /// Places of the line replied to.
+        re: Vec<Place>,
+        /// The frame that the line came of.
+        to: u64,
+    },
     /// An edited message.
     Edit {
         /// The key of the original message.
@@ -61,6 +70,13 @@ pub enum What {
     Tick,
     /// A packing list as the file readers understood it.
     List(Box<PackingList>),
+    /// A list that was to be read anew, with what was said of its columns.
+    ReadAnew {
+        /// The number under which that was asked for.
+        of: u64,
+        /// The list as it is understood now.
+        list: Box<PackingList>,
+    },
     /// A file that is no packing list: kept as a photo of a place.
     Photo {
         /// Where the shell keeps it.

@@ -3,14 +3,17 @@
 mod answering;
 mod asking;
 mod census;
+mod columns;
 mod draft;
 mod importing;
 mod input;
+mod listing;
 mod moving;
 mod opening;
 mod ordering;
 mod place;
 mod refusal;
+mod relisting;
 mod reminding;
 mod reporting;
 mod selling;

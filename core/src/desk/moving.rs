@@ -9,7 +9,7 @@ use super::refusal::Refusal;
 use super::stocktake::Group;
 use crate::consignment::{BagRecord, BoxKey, LineKey, LotNo, Pack};
 use crate::journal::{Event, HoldUntil, Lot, Matter};
-use crate::message::{Place, Said};
+use crate::message::{Act, Place, Said};
 use crate::people::Power;
 use crate::say;
 use crate::stock::{Account, Certainty, Held};
@@ -90,7 +90,7 @@ impl Draft<'_> {
         }
         let moved = moving.count.unwrap_or(there);
         let standing = self.moved_in_words(&sources, &to, moved, presumed, stopped);
-        Ok(Done::standing(standing))
+        Ok(Done { recorded: Some(say::recorded::clause(&with_count(act, moved))), standing, ask: None })
     }
 
     /// Everything that the words "from" or the species can mean.
@@ -436,6 +436,15 @@ impl Arrival {
     fn at(account: Account) -> Self {
         Arrival { account, bag: None, stopped: 0 }
     }
+}
+
+/// The move with the number that was moved, where "all" was meant: what is read back tells how many.
+fn with_count(act: &Said, moved: u32) -> Said {
+    let mut said = act.clone();
+    if let Act::Move { count, .. } = &mut said.act {
+        *count = Some(moved);
+    }
+    said
 }
 
 fn lines_of(sources: &[Source]) -> Vec<LineKey> {

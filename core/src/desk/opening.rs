@@ -118,7 +118,7 @@ impl Draft<'_> {
     }
 
     /// Lines of the box that still have bags without a number.
-    fn lines_without_number(&self, of: BoxKey) -> Vec<u32> {
+    pub(super) fn lines_without_number(&self, of: BoxKey) -> Vec<u32> {
         let Some(record) = self.state.boxes.get(&of) else { return Vec::new() };
         let mut lines: Vec<u32> = record
             .contents
@@ -198,7 +198,7 @@ impl Draft<'_> {
         }
     }
 
-    fn expect_fewer(&mut self, pack: Pack, line: u32, fish: u32) {
+    pub(super) fn expect_fewer(&mut self, pack: Pack, line: u32, fish: u32) {
         if let Some(mut bag) = self.state.bags.get(&pack).cloned() {
             if let Some(census) = bag.census.get_mut(&line) {
                 census.expected = census.expected.saturating_sub(fish);
@@ -311,6 +311,7 @@ impl Draft<'_> {
             record.finished = Some(at);
             self.emit(Event::BoxSet { key: of, to: Some(record) });
         }
+        self.settle_like(|matter| *matter == Matter::Left { of });
         self.finish_consignment(of, at);
         let box_listed: u32 =
             self.state.boxes.get(&of).map_or(0, |record| record.contents.iter().map(|content| content.fish).sum());
@@ -321,6 +322,7 @@ impl Draft<'_> {
             listed: box_listed,
             died: self.state.tally_box(of).doa,
             short: self.state.tally_box(of).short,
+            left: self.state.tally_box(of).packed,
             living: self.counted_living(of.consignment),
             night_listed: night.listed,
             boxes_to_go: self.state.boxes_to_go(of.consignment),

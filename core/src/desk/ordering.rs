@@ -53,6 +53,20 @@ pub(super) fn read(text: &str) -> Option<Order> {
     }
 }
 
+/// A tank or tray named by itself, "tank A9": its kind is a tray, and its name. Asked for only where the reader finds
+/// nothing in a message.
+pub(super) fn vessel_alone(text: &str) -> Option<(bool, String)> {
+    let words: Vec<&str> = text.trim_end_matches(['.', '!']).split_whitespace().collect();
+    let [kind, name] = words.as_slice() else { return None };
+    let tray = match kind.to_lowercase().as_str() {
+        "tank" => false,
+        "tray" => true,
+        _ => return None,
+    };
+    let plain = name.chars().all(|letter| letter.is_ascii_alphanumeric()) && name.chars().any(|c| c.is_ascii_digit());
+    (plain && name.len() <= 5).then(|| (tray, name.to_uppercase()))
+}
+
 /// Plain sentences that are reports: a bag poured into another, and what a tank held before the house kept books.
 /// Asked for only where the reader finds nothing in a message.
 pub(super) fn plain_report(text: &str) -> Option<Reported> {

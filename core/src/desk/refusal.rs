@@ -127,6 +127,13 @@ pub enum Refusal {
     },
     /// Nothing of the speaker's is left to take back.
     NothingToUndo,
+    /// The line replied to recorded nothing, or nothing that still stands.
+    NothingInLine,
+    /// What somebody else said is to be taken back, and it is not said which.
+    UndoByReply {
+        /// Whose words.
+        name: String,
+    },
     /// A later frame stands in the way of taking one back.
     StandsInTheWay {
         /// When it was said.
@@ -152,6 +159,8 @@ pub enum Refusal {
         /// What tells: the airway bill or the invoice.
         by: String,
     },
+    /// Something is said of a list's columns while no list is talked about that the house could read again.
+    NoListAtHand,
     /// The list holds no line that can be imported.
     NothingOnList {
         /// What the reader of the list says of it.

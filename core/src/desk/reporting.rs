@@ -1,6 +1,6 @@
 //! Reports that change no account: water, swaps, doses, signs, notes, stages, vessels.
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, Duration, Utc};
 
 use super::draft::{Done, Draft, Query, Stop};
 use super::place::{Where, choices, tray_key};
@@ -10,6 +10,9 @@ use crate::message::{Act, Place, Said, Sign, Stage, VesselKind, Water};
 use crate::people::Power;
 use crate::quantity::{Finite, Measure};
 use crate::say;
+
+/// How long a caution that was read is remembered, hours: a night's work.
+const SHIFT_HOURS: i64 = 12;
 
 impl Draft<'_> {
     /// Water was measured.
@@ -72,8 +75,24 @@ impl Draft<'_> {
             Some(place) => self.find(place, act)?.spot(),
             None => Spot::House,
         };
+        let caution = self.caution_beside_note(act).unwrap_or_default().to_owned();
         self.log(spot, at, Logged::Act(act.clone()));
-        Ok(Done::default())
+        Ok(Done::standing(caution))
+    }
+
+    /// Who writes a note of mains equipment is about to reach for it. It is said once a shift to each.
+    fn caution_beside_note(&self, act: &Said) -> Option<&'static str> {
+        let of = |said: &Said| match &said.act {
+            Act::Note { text, .. } => say::caution::note(text),
+            _ => None,
+        };
+        let caution = of(act)?;
+        let said_lately = self.state.entries.values().any(|entry| {
+            entry.by == self.speaker.person
+                && self.said_at - entry.at < Duration::hours(SHIFT_HOURS)
+                && matches!(&entry.what, Logged::Act(said) if of(said) == Some(caution))
+        });
+        (!said_lately).then_some(caution)
     }
 
     fn find_and_open(&mut self, place: &Place, act: &Said, at: DateTime<Utc>) -> Result<Where, Stop> {

@@ -1,5 +1,7 @@
 //! Holding, clearing, promising and shipping.
 
+use std::collections::BTreeMap;
+
 use chrono::{DateTime, Duration, Utc};
 
 use super::draft::{Done, Draft, Query, Stop};
@@ -24,6 +26,9 @@ pub(super) struct Shipping<'a> {
     /// To whom.
     pub buyer: Option<&'a str>,
 }
+
+/// How long the same reservation by the same buyer is taken for a repetition, minutes.
+const AGAIN_MINUTES: i64 = 10;
 
 impl Draft<'_> {
     /// Lots are kept from sale.
@@ -199,6 +204,13 @@ impl Draft<'_> {
             let species = name.unwrap_or_else(|| say::place::FISH.to_owned());
             return Err(Refusal::TooFewCleared { species, free, asked: count }.into());
         }
+        if !self.meant && self.has_just_reserved(&buyer, &lots, count) {
+            let species = name.unwrap_or_default();
+            let to = Some(buyer.as_str()).filter(|_| self.buyer.is_none());
+            let text = say::question::again(to, &species, count);
+            let matter = Matter::Again { act: Box::new(act.clone()) };
+            return Err(Query::choice(text, matter, say::question::yes_no()).into());
+        }
         let mut left = count;
         for no in lots {
             let share = left.min(self.state.living(no).cleared);
@@ -210,6 +222,19 @@ impl Draft<'_> {
         let name = name.unwrap_or_default();
         self.tell_of_reservation(&name, count, &buyer);
         Ok(Done::standing(say::standing::reserved(&name, free - count)))
+    }
+
+    /// Whether the buyer was promised as many of these lots minutes ago: the same words sent twice are one wish, as a
+    /// phone that lost its network sends them.
+    fn has_just_reserved(&self, buyer: &str, lots: &[LotNo], count: u32) -> bool {
+        let mut lately: BTreeMap<DateTime<Utc>, u32> = BTreeMap::new();
+        for (_, reservation, left) in lots.iter().flat_map(|no| self.state.reservations_on(*no)) {
+            let ago = self.said_at - reservation.at;
+            if reservation.buyer == buyer && left == reservation.promised && ago <= Duration::minutes(AGAIN_MINUTES) {
+                *lately.entry(reservation.at).or_default() += left;
+            }
+        }
+        lately.values().any(|promised| *promised == count)
     }
 
     fn promise(&mut self, lot: LotNo, count: u32, buyer: &str) {

@@ -3,18 +3,20 @@
 use chrono::{DateTime, Utc};
 
 use super::answering::Next;
-use super::draft::{Done, Draft, Mark, Stop};
+use super::columns;
+use super::draft::{Done, Draft, Mark, Query, Stop};
 use super::input::{Actor, Input, Outcome, What};
 use super::moving::Moving;
 use super::ordering::{self, Reported};
-use super::place::Where;
+use super::place::{Where, tray_key};
+use super::refusal::Refusal;
 use super::reporting::is_about_fish;
 use super::selling::Shipping;
 use super::withdraw::{place_of_act, recorded_something};
 use crate::consignment::ConsignmentNo;
-use crate::journal::{Cause, CauseKind, Class, Event, Outgoing, OutgoingId, Person, Speaker, State};
-use crate::message::{self, Act, Carried, Count, Dialogue, Incoming, Place, Reading, Said};
-use crate::people::{Power, Role};
+use crate::journal::{Cause, CauseKind, Class, Event, Matter, Outgoing, OutgoingId, Person, Speaker, State};
+use crate::message::{self, Act, Carried, Count, Dialogue, Incoming, Place, Reading, Said, Wanted};
+use crate::people::{Power, Role, may};
 use crate::say;
 use crate::settings::Settings;
 use crate::watch::clock;
@@ -27,11 +29,12 @@ pub fn step(state: &State, settings: &Settings, input: &Input, now: DateTime<Utc
     let nobody = Speaker { chat: String::new(), topic: None, person: String::new() };
     let speaker = input.actor.as_ref().map_or(nobody, speaker_of);
     let draft = Draft::new(state, settings, speaker, input.said_at, now);
-    let desk = Desk { draft, input, acts: Vec::new(), dialogue_before: None };
+    let desk = Desk { draft, input, acts: Vec::new(), dialogue_before: None, unread: Vec::new(), asked: false };
     match (&input.what, &input.actor) {
         (What::Enrol { name, role }, _) => desk.enrol_from_outside(name, *role),
         (What::Tick, _) => desk.tick(),
         (What::Delivered { .. }, _) => desk.outcome(),
+        (What::ReadAnew { of, .. }, Some(actor)) if !state.people.contains_key(&actor.person) => desk.drop_reread(*of),
         (_, Some(actor)) if state.people.contains_key(&actor.person) => desk.hear(),
         _ => desk.outcome(),
     }
@@ -46,6 +49,8 @@ struct Desk<'a> {
     input: &'a Input,
     acts: Vec<Said>,
     dialogue_before: Option<Dialogue>,
+    unread: Vec<String>,
+    asked: bool,
 }
 
 impl Desk<'_> {
@@ -54,6 +59,12 @@ impl Desk<'_> {
         let chat = self.input.actor.as_ref().map(|actor| actor.chat.clone());
         let person = Person { role, buyer: None, chat };
         self.draft.emit(Event::PersonSet { name: name.to_owned(), to: Some(person) });
+        self.outcome()
+    }
+
+    /// Who asked for a list to be read anew is here no more.
+    fn drop_reread(mut self, of: u64) -> Outcome {
+        self.draft.emit(Event::RereadSet { no: of, to: None });
         self.outcome()
     }
 
@@ -69,15 +80,26 @@ impl Desk<'_> {
         self.dialogue_before = Some(dialogue.clone());
         let after = match &self.input.what {
             What::Message { text, re } => self.message(text, re, &dialogue),
+            What::Reply { text, re, to } => {
+                self.draft.replied = Some(*to);
+                self.message(text, re, &dialogue)
+            }
             What::Edit { of, text } => self.edit(of, text, dialogue),
             What::Button { question, choice } => {
                 self.take_answer(*question, *choice);
                 without_question(dialogue, *question)
             }
             What::List(list) => {
-                match self.draft.offer_list(list) {
+                let said = list.supplier.as_ref().and_then(|supplier| self.draft.state.columns.get(supplier)).cloned();
+                match self.draft.offer_list(list, said.unwrap_or_default()) {
                     Ok(query) => self.draft.ask(query),
                     Err(stop) => self.stopped(stop),
+                }
+                dialogue
+            }
+            What::ReadAnew { of, list } => {
+                if let Err(stop) = self.draft.read_anew(*of, list) {
+                    self.stopped(stop);
                 }
                 dialogue
             }
@@ -104,13 +126,41 @@ impl Desk<'_> {
     }
 
     fn message(&mut self, text: &str, re: &[Place], dialogue: &Dialogue) -> Dialogue {
+        if let Some(done) = self.draft.listing_answer(text) {
+            let answered = dialogue.question.as_ref().map(|question| question.id);
+            self.answer_act("", done);
+            return answered.map_or_else(|| dialogue.clone(), |id| without_question(dialogue.clone(), id));
+        }
+        if let Some(sayings) = columns::read(text).filter(|_| self.draft.list_at_hand().is_some()) {
+            let done = self.draft.columns_said(&sayings);
+            self.answer_act("", done);
+            return dialogue.clone();
+        }
         if let Some(order) = ordering::read(text) {
             let done = self.draft.order(order);
             self.answer_act("", done);
             return dialogue.clone();
         }
+        if let Some(name) = self.draft.undo_of_another(text) {
+            self.stopped(Refusal::UndoByReply { name }.into());
+            return dialogue.clone();
+        }
         let reading = self.read(text, re, dialogue);
+        let nothing = reading.acts.is_empty() && reading.ask.is_none() && reading.chosen.is_none();
+        if nothing && let Some((tray, name)) = ordering::vessel_alone(text) {
+            self.new_vessel(tray, &name);
+        }
         self.take_reading(reading, None)
+    }
+
+    /// A tank or tray named by itself that is not here: one to be added, or a slip. It is asked.
+    fn new_vessel(&mut self, tray: bool, name: &str) {
+        let key = if tray { tray_key(name) } else { name.to_owned() };
+        if may(self.draft.role, Power::DeclareVessels) && !self.draft.state.vessels.contains_key(&key) {
+            let text = say::question::new_vessel(name, tray);
+            let matter = Matter::NewVessel { name: key, acts: Vec::new() };
+            self.draft.ask(Query::choice(text, matter, say::question::yes_no()));
+        }
     }
 
     fn read(&self, text: &str, re: &[Place], dialogue: &Dialogue) -> Reading {
@@ -140,9 +190,13 @@ impl Desk<'_> {
             self.take_answer(question, choice);
             return without_question(reading.dialogue, question);
         }
+        if edits.is_none() {
+            self.lapse(&reading.dialogue);
+        }
         self.take_with_corrections(&reading.acts, edits);
         let mut dialogue = in_hand(reading.dialogue, &self.acts);
         if let Some(ask) = reading.ask {
+            self.asked = true;
             self.draft.lines.push(say::ask::question(&ask.doubt));
             let mut question = ask.question;
             question.id = self.draft.number();
@@ -150,8 +204,19 @@ impl Desk<'_> {
         }
         if !reading.unread.is_empty() && !self.draft.lines.is_empty() {
             self.draft.lines.push(say::unread(&reading.unread));
+            self.unread = reading.unread;
         }
         dialogue
+    }
+
+    /// A question that a number answers has its answer, or has lapsed, once the speaker reports anything: its buttons
+    /// would book the same fish a second time.
+    fn lapse(&mut self, after: &Dialogue) {
+        let before = self.dialogue_before.as_ref().and_then(|dialogue| dialogue.question.as_ref());
+        let Some(question) = before.filter(|question| after.question.as_ref() != Some(question)) else { return };
+        if matches!(question.wanted, Wanted::NumberOr(..)) && self.draft.state.questions.contains_key(&question.id) {
+            self.draft.emit(Event::QuestionSet { id: question.id, to: None });
+        }
     }
 
     fn consignment_of(&self, supplier: &str) -> Option<ConsignmentNo> {
@@ -180,8 +245,13 @@ impl Desk<'_> {
         }
         let taken: Vec<Said> = taken.iter().map(|said| self.draft.in_bag_at_hand(said)).collect();
         self.acts.clone_from(&taken);
+        self.draft.correcting = acts.iter().find(|said| said.act.is_fix()).cloned();
         let all_taken = self.take(&taken);
-        if !all_taken && acts.iter().any(|said| said.act.is_fix()) {
+        let asked = self.draft.correcting.take().and(self.draft.doubted.take());
+        if let Some(query) = asked {
+            self.as_before(mark);
+            self.draft.ask(query);
+        } else if !all_taken && acts.iter().any(|said| said.act.is_fix()) {
             self.as_before(mark);
         }
     }
@@ -304,7 +374,12 @@ impl Desk<'_> {
                 self.draft.lines.push(say::refusal::words(&refusal, self.draft.settings.zone));
                 self.draft.refusals.push(*refusal);
             }
-            Stop::Asked(query) => self.draft.ask(*query),
+            Stop::Asked(query) => {
+                if matches!(query.wanted, Wanted::NumberOr(..)) {
+                    self.draft.doubted = Some((*query).clone());
+                }
+                self.draft.ask(*query);
+            }
         }
     }
 
@@ -319,10 +394,7 @@ impl Desk<'_> {
         }
         match self.draft.answer(question, choice) {
             Ok(Next::Said(done)) => self.answer_act("", Ok(done)),
-            Ok(Next::Take(acts)) => {
-                self.acts.extend(acts.iter().cloned());
-                self.take(&acts);
-            }
+            Ok(Next::Take(acts)) => self.take_with_corrections(&acts, None),
             Err(stop) => {
                 self.draft.back_to(&mark);
                 self.stopped(stop);
@@ -377,22 +449,9 @@ impl Desk<'_> {
     /// The frame that holds what an edited message recorded, and the cause of the message itself. A message that was
     /// corrected or edited before stands in the later frame; one that was taken back stands in none.
     fn edited(&self, of: &str) -> Option<(u64, Cause)> {
-        let recent = &self.draft.state.recent;
-        let (mut frame, original) = recent
-            .iter()
-            .find(|(_, recent)| recent.cause.key == of)
-            .map(|(frame, recent)| (*frame, recent.cause.clone()))?;
-        while recent.get(&frame).is_some_and(|recent| recent.withdrawn) {
-            let (later, _) = recent.range(frame + 1..).find(|(_, later)| {
-                recorded_something(later)
-                    && later
-                        .events
-                        .iter()
-                        .any(|event| matches!(event, Event::Withdrawn { frame: of, .. } if *of == frame))
-            })?;
-            frame = *later;
-        }
-        Some((frame, original))
+        let mut recent = self.draft.state.recent.iter();
+        let (frame, original) = recent.find(|(_, recent)| recent.cause.key == of)?;
+        Some((self.draft.standing_in(*frame)?, original.cause.clone()))
     }
 
     /// A photo is kept where its caption, or the line it replies to, says.
@@ -490,14 +549,15 @@ impl Desk<'_> {
     }
 
     fn outcome(self) -> Outcome {
-        let Desk { draft, input, acts, dialogue_before } = self;
+        let Desk { draft, input, acts, dialogue_before, unread, asked } = self;
         let mut outgoing = draft.outgoing;
         if !draft.lines.is_empty() {
             let answer = Outgoing {
                 id: OutgoingId { frame: draft.state.seq + 1, nth: 0 },
                 chat: draft.speaker.chat.clone(),
                 topic: draft.speaker.topic.clone(),
-                reply_to: Some(input.key.clone()),
+                // Nobody's message is answered by a list that was read anew.
+                reply_to: (!matches!(input.what, What::ReadAnew { .. })).then(|| input.key.clone()),
                 class: Class::Answer,
                 merge: draft.buttons.is_empty(),
                 replaces: None,
@@ -517,6 +577,8 @@ impl Desk<'_> {
             said_at: input.said_at,
             acts,
             dialogue_before,
+            unread,
+            asked_about: text_of(&input.what).filter(|_| asked).map(str::to_owned),
         };
         Outcome { cause, events: draft.events, outgoing, refusals: draft.refusals }
     }
@@ -577,13 +639,20 @@ fn without_question(mut dialogue: Dialogue, id: u64) -> Dialogue {
     dialogue
 }
 
+fn text_of(what: &What) -> Option<&str> {
+    match what {
+        What::Message { text, .. } | What::Reply { text, .. } | What::Edit { text, .. } => Some(text),
+        _ => None,
+    }
+}
+
 fn kind_of(what: &What) -> CauseKind {
     match what {
-        What::Message { .. } | What::Photo { .. } => CauseKind::Message,
+        What::Message { .. } | What::Reply { .. } | What::Photo { .. } => CauseKind::Message,
         What::Edit { of, .. } => CauseKind::Edit { of: of.clone() },
         What::Button { question, choice } => CauseKind::Button { question: *question, choice: *choice },
         What::Tick => CauseKind::Tick,
-        What::List(list) => CauseKind::File { name: list.file.clone() },
+        What::List(list) | What::ReadAnew { list, .. } => CauseKind::File { name: list.file.clone() },
         What::Delivered { outgoing, outcome } => CauseKind::Delivered { outgoing: *outgoing, outcome: outcome.clone() },
         What::Enrol { .. } => CauseKind::Admin,
     }

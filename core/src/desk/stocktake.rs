@@ -35,6 +35,9 @@ impl Draft<'_> {
         self.require(Power::RecordCounts)?;
         let groups = self.groups_at(at);
         let named = self.named(&groups, count.species.as_deref());
+        if let Some(query) = self.beyond(&named, count, act) {
+            return Err(query.into());
+        }
         if let [one] = named.as_slice() {
             return self.count_group(&one.clone(), count, act, when);
         }
@@ -51,9 +54,39 @@ impl Draft<'_> {
                 let all = self.living_of(group);
                 self.lose(group, all, when);
             }
+            self.forget_look_of_empty(&vessel);
             return Ok(Done::standing(self.vessel_in_words(&vessel)));
         }
         Err(self.which_line(&vessel, &named, act, says_only_deaths(count)).into())
+    }
+
+    /// More dead or weak than are there by the books is a slip of the finger, or fish that nobody booked. Books and
+    /// buyers wait for the answer.
+    pub(super) fn beyond(&self, groups: &[Group], count: &Count, act: &Said) -> Option<Query> {
+        let there: u32 = groups.iter().map(|group| self.living_of(group)).sum();
+        let there = there + count.extra.unwrap_or(0) + count.revived.unwrap_or(0);
+        let dead = count.dead.unwrap_or(0);
+        let living_said = count.alive.is_some() || count.sound.is_some();
+        // Where several kinds could be weak, which fish is asked first.
+        let weak = count.weak.filter(|_| !living_said && groups.len() == 1).unwrap_or(0);
+        let (field, said, most) = match (dead > there, dead + weak > there) {
+            (true, _) => ("dead", dead, there),
+            (false, true) => ("weak", weak, there - dead),
+            (false, false) => return None,
+        };
+        if most == 0 {
+            return None;
+        }
+        let species = match groups {
+            [one] => self.line_in_words(one.line),
+            _ => say::place::FISH.to_owned(),
+        };
+        let more = said - most;
+        let text = say::question::beyond(&count.at, &species, most, said, field);
+        let choices = say::question::beyond_choices(most, field, Some(more).filter(|_| groups.len() == 1));
+        let act = self.correcting.clone().unwrap_or_else(|| act.clone());
+        let matter = Matter::Beyond { act: Box::new(act.clone()), dead: field == "dead", more };
+        Some(Query::number_or(text, field, act, matter, choices))
     }
 
     /// The groups of fish at a tray, tank or lot.
@@ -117,7 +150,6 @@ impl Draft<'_> {
     }
 
     fn count_group(&mut self, group: &Group, count: &Count, act: &Said, when: DateTime<Utc>) -> Result<Done, Stop> {
-        let booked = self.living_of(group);
         let at = vessel_place(&group.vessel);
         let mut ask = None;
         if let Some(revived) = count.revived {
@@ -128,6 +160,10 @@ impl Draft<'_> {
             let home = self.home(group);
             self.transfer_some(group.line, &self.grave(group), &home, revived, Certainty::Counted);
         }
+        if let Some(extra) = count.extra {
+            self.transfer(group.line, Account::Extra.counted(), self.home(group).counted(), extra);
+        }
+        let booked = self.living_of(group);
         let dead = match count.all {
             Some(AllOf::Dead) => Some(booked),
             _ => count.dead,
@@ -135,11 +171,12 @@ impl Draft<'_> {
         if let Some(dead) = dead {
             let lost = dead.min(booked);
             self.lose(group, lost, when);
+            if lost == 0 {
+                // None died, or the books have none living there: then it is kept in the log only.
+                self.log_deaths(&group.vessel, Some(group.line), group.lot, dead, when);
+            }
             if dead > lost {
                 self.also.push(say::standing::more_dead_than_booked(dead - lost));
-            }
-            if dead == 0 {
-                self.log_deaths(&group.vessel, Some(group.line), group.lot, 0, when);
             }
         }
         if let Some(culled) = count.culled {
@@ -148,15 +185,13 @@ impl Draft<'_> {
         if let Some(missing) = count.missing {
             self.take_out(group, &Account::Unaccounted, missing)?;
         }
-        if let Some(extra) = count.extra {
-            self.transfer(group.line, Account::Extra.counted(), self.home(group).counted(), extra);
-        }
         let weak = match count.all {
             Some(AllOf::Weak) => Some(self.living_of(group)),
             _ => count.weak,
         };
         let living = count.alive.or_else(|| count.sound.map(|sound| sound + weak.unwrap_or(0)));
         if let Some(living) = living {
+            self.settle_stock_questions(group);
             ask = self.stock_take(group, living, when).or(ask);
         }
         if let Some(weak) = weak {
@@ -183,6 +218,16 @@ impl Draft<'_> {
             return Some(Query::choice(text, matter, say::question::yes_no()));
         }
         self.surplus_in_vessel(group, living - booked)
+    }
+
+    /// A newer stock-take settles what an earlier one asked.
+    fn settle_stock_questions(&mut self, group: &Group) {
+        self.settle_like(|matter| match matter {
+            Matter::Unaccounted { vessel, line, .. } | Matter::Surplus { vessel, line, .. } => {
+                *vessel == group.vessel && *line == group.line
+            }
+            _ => false,
+        });
     }
 
     fn surplus_in_vessel(&self, group: &Group, count: u32) -> Option<Query> {

@@ -2,22 +2,85 @@
 
 use std::collections::BTreeSet;
 
-use super::draft::{Draft, Stop};
+use chrono::Duration;
+
+use super::draft::{Draft, Query, Stop};
 use super::refusal::Refusal;
 use crate::consignment::{BoxKey, ConsignmentNo, LineKey, LotNo, Pack, ReservationNo};
-use crate::journal::{Class, Entry, Event, Logged, Person, Recent, Speaker, Spot, State, inverse_of};
+use crate::journal::{Class, Entry, Event, Logged, Matter, Person, Recent, Speaker, Spot, State, inverse_of};
 use crate::message::{Act, Count, Place, Said};
-use crate::people::Role;
+use crate::people::{Power, Role};
 use crate::say;
 use crate::stock::{Account, Books};
 
+/// How far an undo reaches without asking, minutes: undo is for the slip just made. A person whose last record is older
+/// has most likely forgotten which it was, or means somebody else's.
+const LONG_AGO_MINUTES: i64 = 30;
+
 impl Draft<'_> {
     /// Takes back the speaker's last message that recorded something and was not taken back yet.
+    ///
+    /// In a reply it is what the line replied to recorded, whoever said it.
     pub(super) fn undo(&mut self) -> Result<String, Stop> {
+        if let Some(replied) = self.replied {
+            let frame = self.standing_in(replied).ok_or(Refusal::NothingInLine)?;
+            return self.undo_frame(frame);
+        }
         let frame = self.last_of_speaker(|_| true).ok_or(Refusal::NothingToUndo)?;
+        if let Some(recent) = self.state.recent.get(&frame)
+            && self.said_at - recent.at > Duration::minutes(LONG_AGO_MINUTES)
+        {
+            let text = say::question::take_back(&self.deeds_in_words(frame), &self.local(recent.cause.said_at));
+            return Err(Query::choice(text, Matter::LongAgo { frame }, say::question::yes_no()).into());
+        }
+        self.undo_frame(frame)
+    }
+
+    /// Takes back what one frame recorded: the speaker's own, or, by who has the power, somebody else's.
+    pub(super) fn undo_frame(&mut self, frame: u64) -> Result<String, Stop> {
+        let recent = self.state.recent.get(&frame).filter(|recent| !recent.withdrawn && recorded_something(recent));
+        let speaker = recent.and_then(|recent| recent.cause.speaker.clone()).ok_or(Refusal::NothingInLine)?;
         let what = self.deeds_in_words(frame);
+        if is_same_person(Some(&speaker), &self.speaker) {
+            self.withdraw(frame)?;
+            return Ok(say::standing::undone(&what));
+        }
+        if self.role == Role::Buyer {
+            return Err(Refusal::OnlyTheHouse.into());
+        }
+        self.require(Power::UndoOthers)?;
         self.withdraw(frame)?;
-        Ok(say::standing::undone(&what))
+        if speaker.chat != self.speaker.chat {
+            let body = say::notice::taken_back(&self.speaker.person, &what);
+            self.tell(speaker.chat, speaker.topic, Class::Notice, body, Vec::new());
+        }
+        Ok(say::standing::undone_of(&speaker.person, &what))
+    }
+
+    /// "undo ana": the name of another person whose words are meant. Which of them is not said, so a reply is asked for.
+    pub(super) fn undo_of_another(&self, text: &str) -> Option<String> {
+        let lower = text.to_lowercase();
+        let mut words = lower.split_whitespace();
+        let named = words.next().filter(|word| *word == "undo").and(words.next())?;
+        let named = named.trim_end_matches(['.', '!', ',']);
+        let named = named.strip_suffix("'s").or(named.strip_suffix("’s")).unwrap_or(named);
+        let other = |name: &&String| name.to_lowercase() == named && **name != self.speaker.person;
+        self.state.people.keys().find(other).filter(|_| self.role != Role::Buyer).cloned()
+    }
+
+    /// The frame in which what a frame recorded stands now: a message that was corrected or edited stands in the later
+    /// one; one that was taken back stands in none.
+    pub(super) fn standing_in(&self, frame: u64) -> Option<u64> {
+        let recent = &self.state.recent;
+        let mut frame = frame;
+        while recent.get(&frame)?.withdrawn {
+            let took_back = |event: &Event| matches!(event, Event::Withdrawn { frame: of, .. } if *of == frame);
+            let (later, _) = recent
+                .range(frame + 1..)
+                .find(|(_, later)| recorded_something(later) && later.events.iter().any(took_back))?;
+            frame = *later;
+        }
+        Some(frame)
     }
 
     /// The speaker's last frame that recorded something and meets a condition.
@@ -57,6 +120,7 @@ impl Draft<'_> {
             return Err(for_buyer(Refusal::FishMovedOn).into());
         }
         self.emit(event);
+        self.settle_like(|matter| *matter == Matter::LongAgo { frame });
         self.correct_buyers(&recent);
         Ok(())
     }
@@ -158,13 +222,15 @@ impl Draft<'_> {
     fn in_the_way(&self, frame: u64, recent: &Recent) -> Option<(chrono::DateTime<chrono::Utc>, String, String)> {
         let mine = touched(recent);
         let imported = consignment_made(recent);
+        let corrected = boxes_corrected(recent);
         self.state
             .recent
             .range(frame + 1..)
             .find(|(_, later)| {
                 !later.withdrawn
                     && (overlaps(&mine, &touched(later))
-                        || imported.is_some_and(|no| later.events.iter().any(|event| is_of(event, no))))
+                        || imported.is_some_and(|no| later.events.iter().any(|event| is_of(event, no)))
+                        || later.events.iter().any(|event| sets_or_handles(event, &corrected)))
             })
             .map(|(later_frame, later)| {
                 let by = later.cause.speaker.as_ref().map(|speaker| speaker.person.clone()).unwrap_or_default();
@@ -190,12 +256,16 @@ impl Draft<'_> {
             Event::ConsignmentSet { no, to: Some(to) } if Some(*no) == made => {
                 Some(say::standing::deed_import(&to.supplier))
             }
+            Event::ConsignmentSet { to: Some(to), .. } if is_correction(recent) => {
+                Some(say::standing::deed_correction(&to.supplier))
+            }
             _ => None,
         });
         let deed = import.or_else(|| {
             recent.events.iter().find_map(|event| match event {
                 Event::PersonSet { name, .. } if enrols(recent, event) => Some(say::standing::deed_person(name)),
                 Event::BuyerSet { name, .. } => Some(say::standing::deed_buyer(name)),
+                Event::ColumnsSet { supplier, .. } => Some(say::standing::deed_columns(supplier)),
                 Event::QuestionSet { to: None, .. } => Some(say::standing::deed_answer()),
                 Event::BoxSet { key, .. } => Some(say::standing::deed_box(&self.box_name(*key))),
                 Event::LotSet { no, .. } => Some(say::place::name(&Place::Lot { lot: no.0 })),
@@ -231,7 +301,7 @@ fn is_same_person(one: Option<&Speaker>, other: &Speaker) -> bool {
 /// Whether a frame did more than hear somebody, remember the chat, and settle questions.
 pub(super) fn recorded_something(recent: &Recent) -> bool {
     recent.events.iter().any(|event| match event {
-        Event::Heard { .. } | Event::QuestionSet { .. } | Event::Withdrawn { .. } => false,
+        Event::Heard { .. } | Event::QuestionSet { .. } | Event::RereadSet { .. } | Event::Withdrawn { .. } => false,
         Event::PersonSet { .. } => enrols(recent, event),
         _ => true,
     })
@@ -261,6 +331,36 @@ fn consignment_made(recent: &Recent) -> Option<ConsignmentNo> {
         Event::ConsignmentSet { no, to: None } if *no != ConsignmentNo::HOUSE => Some(*no),
         _ => None,
     })
+}
+
+/// Whether a frame changed what is listed of a consignment that was there: only a corrected list does.
+fn is_correction(recent: &Recent) -> bool {
+    let listed = |event: &Event| match event {
+        Event::FishMoved(movement) => {
+            movement.line.consignment != ConsignmentNo::HOUSE
+                && (movement.from.account == Account::Listed || movement.to.account == Account::Listed)
+        }
+        _ => false,
+    };
+    let sets_list = recent.events.iter().any(|event| matches!(event, Event::ConsignmentSet { .. }));
+    consignment_made(recent).is_none() && sets_list && recent.cause.acts.is_empty() && recent.events.iter().any(listed)
+}
+
+/// The boxes that a corrected list changed.
+fn boxes_corrected(recent: &Recent) -> BTreeSet<BoxKey> {
+    let boxes = recent.events.iter().filter_map(|event| match event {
+        Event::BoxSet { key, .. } => Some(*key),
+        _ => None,
+    });
+    if is_correction(recent) { boxes.collect() } else { BTreeSet::new() }
+}
+
+fn sets_or_handles(event: &Event, boxes: &BTreeSet<BoxKey>) -> bool {
+    let set = match event {
+        Event::BoxSet { key, .. } => Some(*key),
+        other => box_handled(other),
+    };
+    set.is_some_and(|of| boxes.contains(&of))
 }
 
 /// Whether an event speaks of a consignment, its boxes or its fish.

@@ -3,8 +3,10 @@
 //! Every event that sets a record carries it whole, so that taking an event back is the same event with the record
 //! as it was before.
 
-use super::record::{Entry, Look, Lot, Pending, Person, Reservation, Speaker, Vessel};
-use crate::consignment::{BagRecord, BoxKey, BoxRecord, Consignment, ConsignmentNo, LotNo, Pack, ReservationNo};
+use super::record::{Entry, Look, Lot, Pending, Person, Reread, Reservation, Speaker, Vessel};
+use crate::consignment::{
+    BagRecord, BoxKey, BoxRecord, ColumnSaid, Consignment, ConsignmentNo, LotNo, Pack, ReservationNo,
+};
 use crate::message::Dialogue;
 use crate::stock::Movement;
 
@@ -100,6 +102,20 @@ pub enum Event {
         listed_as: String,
         /// The crew's name; `None` where the match was taken back.
         to: Option<String>,
+    },
+    /// What is known of the columns of a supplier's lists became this.
+    ColumnsSet {
+        /// The supplier.
+        supplier: String,
+        /// What was said of them; `None` where nothing is.
+        to: Option<Vec<ColumnSaid>>,
+    },
+    /// A list is to be read anew by the shell, or was.
+    RereadSet {
+        /// The number under which it is asked for.
+        no: u64,
+        /// What is to be read; `None` where it was.
+        to: Option<Reread>,
     },
     /// A question was put, or is settled.
     QuestionSet {

@@ -36,6 +36,10 @@ pub struct Cause {
     pub acts: Vec<Said>,
     /// The speaker's dialogue before it, by which an edited text is read again.
     pub dialogue_before: Option<Dialogue>,
+    /// Words beside its acts that were not understood.
+    pub unread: Vec<String>,
+    /// The whole text of a message that the reader had to ask about. That of any other is not kept.
+    pub asked_about: Option<String>,
 }
 
 /// The kinds of input.

@@ -10,5 +10,8 @@ pub mod wire;
 pub use event::Event;
 pub use frame::{Button, Cause, CauseKind, Class, Delivery, Frame, Outgoing, OutgoingId};
 pub use query::{Living, Tally};
-pub use record::{Entry, HoldUntil, Logged, Look, Lot, Matter, Pending, Person, Reservation, Speaker, Spot, Vessel};
+pub use record::{
+    Entry, HoldUntil, ListStage, Listing, Logged, Look, Lot, Matter, Pending, Person, Reread, Reservation, Speaker,
+    Spot, Vessel,
+};
 pub use state::{Recent, Spoken, State, fold, inverse_of};

@@ -3,7 +3,7 @@
 use chrono::{DateTime, Utc};
 use rust_decimal::Decimal;
 
-use crate::consignment::{BoxKey, ConsignmentNo, LineKey, LotNo, Pack};
+use crate::consignment::{BoxKey, ColumnSaid, ConsignmentNo, KeptFile, LineKey, LotNo, Pack, PackingList};
 use crate::message::{Question, Said, VesselKind};
 use crate::people::Role;
 use crate::quantity::Finite;
@@ -252,8 +252,30 @@ pub enum Matter {
         /// The acts that wait.
         acts: Vec<Said>,
     },
-    /// A packing list as read back: import it?
-    Import(Box<crate::consignment::PackingList>),
+    /// More dead or weak than the books have living there: all of them, another number, or more than the books have?
+    /// Then the act is taken again with what was answered.
+    Beyond {
+        /// The count, as read; a correction stays one.
+        act: Box<Said>,
+        /// Whether the dead are too many, or else the weak.
+        dead: bool,
+        /// How many more than the books have.
+        more: u32,
+    },
+    /// The same reservation was made minutes ago: once more?
+    Again {
+        /// The reservation, as read.
+        act: Box<Said>,
+    },
+    /// The last thing that could be taken back was said long ago: that one?
+    LongAgo {
+        /// The frame that would be taken back.
+        frame: u64,
+    },
+    /// A packing list that is talked about: its doubts one by one, then whether it is booked.
+    Listing(Box<Listing>),
+    /// A packing list as read back, as it was asked once: import it?
+    Import(Box<PackingList>),
     /// A name on a supplier's list fits several fish: which?
     WhichSpecies {
         /// The consignment.
@@ -265,4 +287,50 @@ pub enum Matter {
         /// The candidates, in the order of the choices; a further last choice leaves it as listed.
         among: Vec<String>,
     },
+}
+
+/// A packing list on its way into the books.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Listing {
+    /// The list, as the answers so far have left it.
+    pub list: PackingList,
+    /// How many of its doubts were asked so far.
+    pub asked: u32,
+    /// The consignment whose list it takes the place of.
+    pub replaces: Option<ConsignmentNo>,
+    /// Opened boxes that are not on it any more, each with whether it stays as it was listed.
+    pub gone: Vec<(u32, bool)>,
+    /// What it was told of its columns.
+    pub said: Vec<ColumnSaid>,
+    /// What is asked now.
+    pub stage: ListStage,
+}
+
+/// What is asked about a packing list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ListStage {
+    /// The first of its doubts.
+    Doubt,
+    /// What becomes of an opened box that is not on it.
+    Gone {
+        /// The box.
+        number: u32,
+    },
+    /// Whether it is booked.
+    Confirm,
+}
+
+/// A list that the shell is to read anew.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reread {
+    /// What the shell keeps of it.
+    pub file: KeptFile,
+    /// Its base name.
+    pub name: String,
+    /// What was said of its columns.
+    pub columns: Vec<ColumnSaid>,
+    /// To whom it is read back.
+    pub to: Speaker,
+    /// When that was said.
+    pub said_at: DateTime<Utc>,
 }

@@ -7,8 +7,10 @@ use chrono::{DateTime, Duration, Utc};
 
 use super::event::Event;
 use super::frame::{Cause, Frame};
-use super::record::{Entry, Look, Lot, Pending, Person, Reservation, Speaker, Vessel};
-use crate::consignment::{BagRecord, BoxKey, BoxRecord, Consignment, ConsignmentNo, LotNo, Pack, ReservationNo};
+use super::record::{Entry, Look, Lot, Pending, Person, Reread, Reservation, Speaker, Vessel};
+use crate::consignment::{
+    BagRecord, BoxKey, BoxRecord, ColumnSaid, Consignment, ConsignmentNo, LotNo, Pack, ReservationNo,
+};
 use crate::message::Dialogue;
 use crate::stock::Books;
 
@@ -41,7 +43,12 @@ pub struct State {
     pub buyers: BTreeSet<String>,
     /// Suppliers' names for fish, matched: (supplier, name as listed) → the crew's name.
     pub names: BTreeMap<(String, String), String>,
-    /// Questions that wait.
+    /// What was said of the columns of each supplier's lists.
+    pub columns: BTreeMap<String, Vec<ColumnSaid>>,
+    /// Lists that the shell is to read anew.
+    pub rereads: BTreeMap<u64, Reread>,
+    /// Questions that wait. One that was answered, or that newer words settled, is taken out by an event; one that
+    /// nobody answered is dropped when it can no longer be taken back.
     pub questions: BTreeMap<u64, Pending>,
     /// What each speaker said last.
     pub dialogues: BTreeMap<Speaker, Spoken>,
@@ -110,6 +117,8 @@ impl State {
             );
         }
         let oldest = frame.at - Duration::hours(RECENT_HOURS);
+        // No button under a question this old is pressed for it, and no undo reaches back to ask it again.
+        self.questions.retain(|_, pending| pending.question.expires >= oldest);
         while self.recent.first_key_value().is_some_and(|(_, recent)| recent.at < oldest) {
             self.recent.pop_first();
         }
@@ -142,6 +151,8 @@ pub fn fold(state: &mut State, event: &Event) {
         Event::NameMatched { supplier, listed_as, to } => {
             set(&mut state.names, (supplier.clone(), listed_as.clone()), to);
         }
+        Event::ColumnsSet { supplier, to } => set(&mut state.columns, supplier.clone(), to),
+        Event::RereadSet { no, to } => set(&mut state.rereads, *no, to),
         Event::QuestionSet { id, to } => set(&mut state.questions, *id, to),
         Event::Withdrawn { frame, undone } => {
             for event in undone {
@@ -178,6 +189,10 @@ pub fn inverse_of(state: &State, event: &Event) -> Option<Event> {
             listed_as: listed_as.clone(),
             to: state.names.get(&(supplier.clone(), listed_as.clone())).cloned(),
         },
+        Event::ColumnsSet { supplier, .. } => {
+            Event::ColumnsSet { supplier: supplier.clone(), to: state.columns.get(supplier).cloned() }
+        }
+        Event::RereadSet { no, .. } => Event::RereadSet { no: *no, to: state.rereads.get(no).cloned() },
         Event::QuestionSet { id, .. } => Event::QuestionSet { id: *id, to: state.questions.get(id).cloned() },
         Event::Withdrawn { .. } => return None,
     })

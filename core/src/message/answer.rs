@@ -5,7 +5,7 @@ use super::facts::Value;
 use super::item::What;
 use super::message_text::Message;
 use super::place_words::is_nowhere;
-use super::{Act, Choice, Doubt, Place, Said, Wanted};
+use super::{Act, Doubt, Place, Said, Wanted};
 use crate::quantity::{Finite, Measure};
 
 /// What is still missing in an act that waits, in the order in which it is asked.
@@ -26,8 +26,9 @@ pub(crate) fn missing(act: &Act) -> Option<(Doubt, Wanted)> {
     place.is_some_and(is_nowhere).then_some((which, Wanted::Place))
 }
 
-/// The index of the choice that a text names by its number, label or one of its words.
-pub(crate) fn choice(choices: &[Choice], text: &str) -> Option<usize> {
+/// The index of the choice that a text names by its label, one of its words or, where no number is asked for, its number.
+pub(crate) fn choice(wanted: &Wanted, text: &str) -> Option<usize> {
+    let choices = wanted.choices();
     let plain = |text: &str| {
         text.split(|c: char| !c.is_alphanumeric())
             .filter(|word| !word.is_empty())
@@ -48,6 +49,7 @@ pub(crate) fn choice(choices: &[Choice], text: &str) -> Option<usize> {
         return named.next().is_none().then_some(index);
     }
     let number = said.parse::<usize>().ok().filter(|n| (1..=choices.len()).contains(n)).map(|n| n - 1);
+    let number = number.filter(|_| matches!(wanted, Wanted::Choice(_)));
     let yes = ["yes", "y", "yep", "yeah", "yup", "ok", "sure", "aye", "ye", "correct", "right"];
     let no = ["no", "n", "nope", "nah", "not"];
     let means = |words: &[&str]| {
@@ -90,7 +92,7 @@ impl Message<'_> {
     pub(crate) fn answer(&self, wanted: &Wanted, partial: &[Said]) -> Option<Vec<Said>> {
         match wanted {
             Wanted::Place | Wanted::Lot => self.answer_place(partial),
-            Wanted::Number(field) => self.answer_number(field, partial),
+            Wanted::Number(field) | Wanted::NumberOr(field, _) => self.answer_number(field, partial),
             Wanted::Unit => self.answer_unit(partial),
             Wanted::Product => self.answer_product(partial),
             Wanted::Choice(_) => None,

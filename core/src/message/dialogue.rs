@@ -65,6 +65,19 @@ pub enum Wanted {
     Lot,
     /// One of these. The reader says which; the desk knows what it means.
     Choice(Vec<Choice>),
+    /// A number for the named field of the partial act, or one of these. A number is always the field's, never the
+    /// place of a choice in the list.
+    NumberOr(String, Vec<Choice>),
+}
+
+impl Wanted {
+    /// The choices that stand on buttons; none where the answer is typed.
+    pub fn choices(&self) -> &[Choice] {
+        match self {
+            Wanted::Choice(choices) | Wanted::NumberOr(_, choices) => choices,
+            Wanted::Place | Wanted::Number(_) | Wanted::Unit | Wanted::Product | Wanted::Lot => &[],
+        }
+    }
 }
 
 /// One way to answer a choice.

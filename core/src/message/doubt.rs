@@ -8,6 +8,13 @@ use crate::quantity::Measure;
 pub enum Doubt {
     /// No place is named or carried, or the one named does not exist here.
     WhichPlace,
+    /// A place was named in full that is not here; the places of its kind that are.
+    NotHere {
+        /// As said.
+        said: Place,
+        /// What is here of that kind, in the house's order.
+        there: Vec<Place>,
+    },
     /// The box of a bag is not known, or there is no such bag.
     WhichBag,
     /// One number of fish, several places.

@@ -27,6 +27,8 @@ pub(crate) enum What {
     Supplier(String),
     Crew,
     Place(Mention),
+    /// A price: neither fish nor place.
+    Money,
     Unknown,
 }
 
@@ -102,6 +104,9 @@ pub(crate) fn items(lexicon: &Lexicon, vocabulary: &Vocabulary, names: &Names, t
                 } else if let Some((meanings, n)) = known {
                     length = n;
                     words(meanings, behind_number)
+                } else if let Some(n) = names.is_unlisted_fish(lexicon, text, at) {
+                    length = n;
+                    What::Words(vec![Meaning { class: "fish", value: "named" }])
                 } else if let Kind::Mark(c) = token.kind {
                     What::Mark(c)
                 } else if names.is_crew(&token.text) {
@@ -115,7 +120,77 @@ pub(crate) fn items(lexicon: &Lexicon, vocabulary: &Vocabulary, names: &Names, t
         at += length;
         join_spelled(&mut out);
     }
-    join_points(join_halves(out), text)
+    let joined = join_points(join_halves(out), text);
+    read_ammonia(prices(joined, text), text)
+}
+
+/// "£7", "12 quid", "3.50 each" and "a tenner" are money.
+fn prices(items: Vec<Item>, text: &[Token]) -> Vec<Item> {
+    let word = |item: &Item| text[item.first].text.as_str();
+    let coin = |item: &Item| {
+        matches!(
+            word(item),
+            "quid" | "pounds" | "pound" | "pence" | "bucks" | "dollars" | "dollar" | "euros" | "euro" | "gbp" | "usd"
+        )
+    };
+    let mut out: Vec<Item> = Vec::with_capacity(items.len());
+    let mut at = 0;
+    while let Some(item) = items.get(at) {
+        let next = items.get(at + 1);
+        let sign = matches!(item.what, What::Mark('£' | '$' | '€')) && next.is_some_and(|next| next.number().is_some());
+        let cents = item.number().is_some() && word(item).split(['.', ',']).nth(1).is_some_and(|part| part.len() == 2);
+        let each = next.is_some_and(|next| {
+            matches!(word(next), "each" | "ea" | "apiece" | "per")
+                || word(next) == "a"
+                    && items.get(at + 2).is_some_and(|of| matches!(word(of), "fish" | "piece" | "pop" | "head"))
+        });
+        let counted = item.number().is_some() && next.is_some_and(|next| coin(next) || next.what == What::Mark('€'));
+        let length = match item {
+            _ if sign || counted => 2,
+            _ if cents && each || matches!(word(item), "tenner" | "fiver" | "quid") => 1,
+            _ => 0,
+        };
+        match items.get(at + length.max(1) - 1) {
+            Some(last) if length > 0 => {
+                out.push(Item { what: What::Money, first: item.first, end: last.end });
+                at += length;
+            }
+            _ => {
+                out.push(item.clone());
+                at += 1;
+            }
+        }
+    }
+    out
+}
+
+/// "0.5 am" and "ph 7 am 1" speak of ammonia, "6 am" of the clock.
+fn read_ammonia(mut items: Vec<Item>, text: &[Token]) -> Vec<Item> {
+    let measured = items.iter().any(|item| item.value("measure").is_some());
+    for at in 0..items.len() {
+        let item = &items[at];
+        if text[item.first].text != "am" || item.end - item.first != 1 {
+            continue;
+        }
+        // The number of "A2 am 0.25" belongs to the tank.
+        let apart = at.checked_sub(1).filter(|n| *n == 0 || text[items[*n].first].spaced);
+        let before = apart.and_then(|n| items[n].number());
+        let behind = items.get(at + 1).and_then(Item::number);
+        let told = at > 1 && items[at - 2].value("measure").is_some();
+        let clock = before.is_some_and(|n| n.fract() == 0.0 && (1.0..=12.0).contains(&n));
+        let ammonia = match (before, behind) {
+            (Some(_), _) if !clock => true,
+            (Some(_), Some(n)) => told || measured && n.fract() != 0.0,
+            (None, Some(n)) => {
+                (measured || n.fract() != 0.0) && at.checked_sub(1).is_none_or(|n| text[items[n].first].text != "i")
+            }
+            _ => false,
+        };
+        if ammonia {
+            items[at].what = What::Words(vec![Meaning { class: "measure", value: "tan" }]);
+        }
+    }
+    items
 }
 
 fn words(meanings: &[Meaning], behind_number: bool) -> What {

@@ -215,7 +215,7 @@ impl<'a> Message<'a> {
                 What::Mark('-' | '/') => (false, spaced && spaced_behind),
                 _ => (false, false),
             };
-            let opens = self.key(at, "but") || self.key(at, "then");
+            let opens = self.key(at, "but") || self.key(at, "then") || at > 0 && self.asks_behind(at);
             if opens {
                 clause += 1;
             }
@@ -231,6 +231,26 @@ impl<'a> Message<'a> {
                 sentence += 1;
             }
         }
+    }
+
+    /// "lying on their sides is that ok": a question about what was just reported.
+    fn asks_behind(&self, at: usize) -> bool {
+        matches!(self.text_at(at), "is" | "are" | "isnt" | "arent")
+            && self.layer_at(at - 1, "q").is_none()
+            && matches!(self.text_at(at + 1), "that" | "this" | "it" | "they" | "these" | "those")
+            && matches!(
+                self.text_at(at + 2),
+                "ok" | "okay"
+                    | "normal"
+                    | "fine"
+                    | "right"
+                    | "bad"
+                    | "good"
+                    | "alright"
+                    | "usual"
+                    | "expected"
+                    | "serious"
+            )
     }
 
     fn set_moods(&mut self) {

@@ -1,10 +1,12 @@
 //! Names of the house: fish, buyers, suppliers, crew.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashSet};
+use std::sync::LazyLock;
 
 use super::Vocabulary;
 use super::lexicon::Lexicon;
 use super::token::{Kind, Token, tokens};
+use crate::species::{self, Species};
 
 /// The vocabulary's names, split into words once for a message.
 #[derive(Debug, Default)]
@@ -76,11 +78,11 @@ impl Names {
     pub(crate) fn species_at(
         &self,
         lexicon: &Lexicon,
-        _vocabulary: &Vocabulary,
+        vocabulary: &Vocabulary,
         text: &[Token],
         at: usize,
     ) -> Option<(Vec<String>, usize)> {
-        if text[at].kind != Kind::Word || self.fish.is_empty() {
+        if text[at].kind != Kind::Word {
             return None;
         }
         for length in (1..=4.min(text.len() - at)).rev() {
@@ -106,7 +108,46 @@ impl Names {
                 return Some((fish.into_iter().collect(), length));
             }
         }
-        None
+        self.known_elsewhere(lexicon, vocabulary, text, at)
+    }
+
+    /// A name that the trade has for a fish of the house ("otos" for otocinclus); where the house lists none, for any fish.
+    fn known_elsewhere(
+        &self,
+        lexicon: &Lexicon,
+        vocabulary: &Vocabulary,
+        text: &[Token],
+        at: usize,
+    ) -> Option<(Vec<String>, usize)> {
+        (1..=3.min(text.len() - at)).rev().find_map(|length| {
+            let said = &text[at..at + length];
+            if said.iter().any(|token| !matches!(token.kind, Kind::Word)) || length == 1 && lexicon.knows(&said[0].text)
+            {
+                return None;
+            }
+            let fish = named_whole(said);
+            let of_house: BTreeSet<String> = self
+                .fish
+                .iter()
+                .filter(|(words, _)| fish.iter().any(|fish| fish.common.iter().any(|name| self::words(name) == *words)))
+                .map(|(_, name)| name.clone())
+                .collect();
+            let any = || match fish.as_slice() {
+                [one] if vocabulary.species.is_none() && self.fish.is_empty() => Some(vec![one.name().to_owned()]),
+                _ => None,
+            };
+            let found = if of_house.is_empty() { any()? } else { of_house.into_iter().collect() };
+            Some((found, length))
+        })
+    }
+
+    /// Whether the words are the whole name of a fish that the house does not list.
+    pub(crate) fn is_unlisted_fish(&self, lexicon: &Lexicon, text: &[Token], at: usize) -> Option<usize> {
+        (1..=3.min(text.len() - at)).rev().find(|length| {
+            let said = &text[at..at + length];
+            said.iter().all(|token| token.kind == Kind::Word && !lexicon.knows(&token.text))
+                && !named_whole(said).is_empty()
+        })
     }
 
     /// Whether a word belongs to any name of the house, so that it is no slip of the finger.
@@ -168,6 +209,31 @@ fn same_word(name: &str, said: &Token) -> bool {
     std::iter::once(&said.text)
         .chain(&said.base)
         .any(|word| singulars(word).any(|said| singulars(name).any(|name| name == said)))
+}
+
+/// First words of all names in the table of species, in each number: most words of a message are none and cost no search.
+static FIRST_WORDS: LazyLock<HashSet<String>> = LazyLock::new(|| {
+    let names = species::table().iter().flat_map(|fish| &fish.common);
+    names
+        .filter_map(|name| words(name).into_iter().next())
+        .flat_map(|word| singulars(&word).collect::<Vec<_>>())
+        .collect()
+});
+
+/// The fish of which these words are a whole name, not a part of one.
+fn named_whole(said: &[Token]) -> Vec<&'static Species> {
+    if !singulars(&said[0].text).any(|word| FIRST_WORDS.contains(&word)) {
+        return Vec::new();
+    }
+    let text: Vec<&str> = said.iter().map(|token| token.text.as_str()).collect();
+    let mut fish = species::named(&text.join(" "));
+    fish.retain(|fish| {
+        fish.common.iter().any(|name| {
+            let name = words(name);
+            name.len() == said.len() && same(&name, said)
+        })
+    });
+    fish
 }
 
 fn same(name: &[String], said: &[Token]) -> bool {

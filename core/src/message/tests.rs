@@ -130,6 +130,31 @@ fn words_not_understood_beside_an_act_are_quoted() {
 }
 
 #[test]
+fn a_number_behind_a_bag_is_what_lives_in_it_and_behind_a_tank_is_nothing() {
+    let bag = Place::Bag { number: 7, bag: 2 };
+    let found = Count { alive: Some(36), ..Count::at(bag.clone()) };
+    assert_eq!(said("7.2 36").acts, [Said::from(Act::Count(found))]);
+    let both = Count { alive: Some(36), dead: Some(2), ..Count::at(bag) };
+    assert_eq!(said("7.2 36+2").acts, [Said::from(Act::Count(both))]);
+    assert_eq!(said("A1 36").acts, []);
+}
+
+#[test]
+fn a_price_is_neither_fish_nor_place() {
+    let dead = Act::Count(Count { dead: Some(3), ..Count::at(tank("A1")) });
+    for text in ["A1 3 dead 3.50 each", "A1 3 dead, thats £7 gone", "A1 3 dead at 12 quid", "A1 3 dead thats a tenner"]
+    {
+        assert_eq!(said(text).acts, [Said::from(dead.clone())], "{text}");
+    }
+}
+
+#[test]
+fn a_fish_of_the_trade_that_the_house_does_not_list_is_counted_without_its_name() {
+    let dead = Act::Count(Count { dead: Some(3), ..Count::at(tank("A1")) });
+    assert_eq!(said("A1 3 discus dead").acts, [Said::from(dead)]);
+}
+
+#[test]
 fn ten_thousand_characters_are_read_in_a_moment() {
     for piece in [
         "A1 2 dead, ",

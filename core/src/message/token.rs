@@ -48,6 +48,7 @@ fn plain(c: char) -> char {
         'º' | '˚' => '°',
         '≥' => '>',
         '≈' => '~',
+        '→' | '➔' | '➜' | '➡' | '⇒' => '>',
         _ => c.to_lowercase().next().unwrap_or(c),
     }
 }

@@ -69,6 +69,8 @@ pub struct BoardLine {
     pub late: usize,
     /// Its fish.
     pub tally: Tally,
+    /// Of its living fish, those that nobody has counted yet.
+    pub uncounted: u32,
 }
 
 /// The whole night.
@@ -88,18 +90,24 @@ fn board_line(line: &BoardLine) -> String {
     let late = if line.late > 0 { format!(", {} late", line.late) } else { String::new() };
     let mut parts = vec![
         format!("{}: {} of {} done{late}", line.supplier, line.done, super::in_boxes(line.boxes)),
-        format!(
-            "{} fish listed, {} living, {} placed",
-            thousands(tally.listed.into()),
-            thousands(tally.living().into()),
-            thousands(tally.placed().into())
-        ),
+        format!("{} fish listed, {}", thousands(tally.listed.into()), living(line)),
     ];
     parts.extend(losses(tally));
     if tally.cleared + tally.reserved + tally.shipped > 0 {
         parts.push(format!("{} cleared, {} reserved, {} shipped", tally.cleared, tally.reserved, tally.shipped));
     }
     parts.join("; ")
+}
+
+/// Living fish that somebody counted, those of which only the list tells, and how many were placed.
+fn living(line: &BoardLine) -> String {
+    let counted = line.tally.living().saturating_sub(line.uncounted);
+    let mut parts = vec![format!("{} counted alive", thousands(counted.into()))];
+    if line.uncounted > 0 {
+        parts.push(format!("{} not counted yet", thousands(line.uncounted.into())));
+    }
+    parts.push(format!("{} placed", thousands(line.tally.placed().into())));
+    parts.join(", ")
 }
 
 /// What was lost, in the trade's words; never merged.

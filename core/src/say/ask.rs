@@ -8,6 +8,7 @@ use crate::quantity::Measure;
 pub fn question(doubt: &Doubt) -> String {
     match doubt {
         Doubt::WhichPlace => "Which tank, tray or bag was that?".into(),
+        Doubt::NotHere { said, there } => format!("No {} here. Which one: {}?", place(said), spans(there)),
         Doubt::WhichBag => "Which box and bag was that?".into(),
         Doubt::WhichOf(places) => format!("Which one: {}?", list(places)),
         Doubt::WhereTo => "Which tank did they go to?".into(),
@@ -48,6 +49,49 @@ fn list(places: &[Place]) -> String {
     }
 }
 
+/// How many spans of names a question shows.
+const SPANS: usize = 6;
+
+/// Names in order, with runs written as spans: "A1-A12, B1-B4 or C7".
+fn spans(places: &[Place]) -> String {
+    let mut named: Vec<Name> = places.iter().map(|at| parted(&place(at))).collect();
+    named.sort();
+    named.dedup();
+    let mut spans: Vec<(&Name, &Name)> = Vec::new();
+    for name in &named {
+        match spans.last_mut() {
+            Some((_, last)) if last.0 == name.0 && last.1.zip(name.1).is_some_and(|(a, b)| a + 1 == b) => *last = name,
+            _ => spans.push((name, name)),
+        }
+    }
+    let more = spans.len() > SPANS;
+    let mut words: Vec<String> = spans
+        .iter()
+        .take(SPANS)
+        .map(|(first, last)| {
+            // "tray 1-3", but "A1-A3": what a person would type.
+            let end =
+                last.2.strip_prefix(first.0.as_str()).filter(|_| first.0.ends_with([' ', '.'])).unwrap_or(&last.2);
+            if first == last { first.2.clone() } else { format!("{}-{end}", first.2) }
+        })
+        .collect();
+    if more {
+        return format!("{} and others", words.join(", "));
+    }
+    match words.pop() {
+        Some(last) if !words.is_empty() => format!("{} or {last}", words.join(", ")),
+        last => last.unwrap_or_default(),
+    }
+}
+
+/// A name's letters, the number at its end, and the whole.
+type Name = (String, Option<u64>, String);
+
+fn parted(name: &str) -> Name {
+    let letters = name.trim_end_matches(|letter: char| letter.is_ascii_digit());
+    (letters.to_owned(), name[letters.len()..].parse().ok(), name.to_owned())
+}
+
 /// The name of a reading, as one says it.
 pub(crate) fn name(measure: Measure) -> &'static str {
     match measure {
@@ -85,5 +129,20 @@ mod tests {
             question(&Doubt::WhichSpecies(vec!["clown loach".into(), "kuhli loach".into()])),
             @"Which fish: clown loach or kuhli loach?"
         );
+    }
+
+    #[test]
+    fn a_place_that_is_not_here_is_named_with_what_is_here_in_short() {
+        let tank = |name: &str| Place::Tank { tank: name.into() };
+        let asks = |said: Place, there: Vec<Place>| question(&Doubt::NotHere { said, there });
+        let tanks: Vec<Place> = ["A1", "A10", "A2", "A3", "B4", "Q1", "Q2"].into_iter().map(tank).collect();
+        insta::assert_snapshot!(asks(tank("C9"), tanks), @"No C9 here. Which one: A1-A3, A10, B4 or Q1-Q2?");
+        let trays: Vec<Place> = (1..=3).map(|tray: u32| Place::Tray { tray: tray.to_string() }).collect();
+        insta::assert_snapshot!(asks(Place::Tray { tray: "9".into() }, trays), @"No tray 9 here. Which one: tray 1-3?");
+        let bags: Vec<Place> = (1..=3).map(|bag| Place::Bag { number: 7, bag }).collect();
+        insta::assert_snapshot!(asks(Place::Bag { number: 7, bag: 9 }, bags), @"No 7.9 here. Which one: 7.1-3?");
+        insta::assert_snapshot!(asks(tank("C9"), vec![tank("A1")]), @"No C9 here. Which one: A1?");
+        let many: Vec<Place> = (1..=20).map(|number| tank(&format!("A{}", number * 2))).collect();
+        insta::assert_snapshot!(asks(tank("A1"), many), @"No A1 here. Which one: A2, A4, A6, A8, A10, A12 and others?");
     }
 }

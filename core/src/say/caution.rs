@@ -84,6 +84,35 @@ pub fn killing() -> &'static str {
     "putting fish down is for a trained person, by the vet's method and local law"
 }
 
+/// What must be said beside a note, by its words: mains equipment that fails stands in water. `None` where nothing must.
+pub fn note(text: &str) -> Option<&'static str> {
+    let lower = text.to_lowercase();
+    let mut words = lower.split(|letter: char| !letter.is_alphanumeric());
+    words.any(|word| MAINS.contains(&word.strip_suffix('s').unwrap_or(word))).then(electricity)
+}
+
+/// What hangs on mains power around a tank, in the singular, and what tells of it.
+const MAINS: [&str; 18] = [
+    "heater",
+    "chiller",
+    "pump",
+    "powerhead",
+    "blower",
+    "compressor",
+    "filter",
+    "skimmer",
+    "lamp",
+    "socket",
+    "plug",
+    "cable",
+    "wire",
+    "fuse",
+    "breaker",
+    "rcd",
+    "electric",
+    "electricity",
+];
+
 /// What to say where hands, water and mains power meet.
 ///
 /// Source: state electrical-safety pages: dry hands, a residual-current device on every circuit, isolate before reaching in.

@@ -13,6 +13,11 @@ pub fn unread(file: &str, reason: &str) -> String {
     format!("{file} was not read: {reason}. Can it be sent again?")
 }
 
+/// A file that the house kept and finds no more.
+pub fn gone(file: &str) -> String {
+    format!("{file} is not kept any more. Can it be sent again?")
+}
+
 /// A file with nothing in it.
 pub fn empty() -> String {
     "There is nothing in it. Was another file meant?".to_owned()
@@ -244,6 +249,7 @@ mod tests {
         let place = place(Some("PL"), 12);
         let all = [
             unread("a.xls", "it is locked with a password"),
+            gone("a.xls"),
             empty(),
             no_headings(),
             no_boxes(),
@@ -285,6 +291,7 @@ mod tests {
         ];
         insta::assert_snapshot!(all.join("\n"), @r#"
         a.xls was not read: it is locked with a password. Can it be sent again?
+        a.xls is not kept any more. Can it be sent again?
         There is nothing in it. Was another file meant?
         No row of headings with a species and a quantity was found, so this is not taken for a packing list. Is it one?
         It names species and quantities but no boxes, so this is not taken for a packing list. Which boxes are they in?

@@ -78,6 +78,46 @@ pub fn surplus(at: &Place, species: &str, more: u32) -> String {
     format!("{}: {more} more {species} than in the books. Extra?", place::leading(&place::name(at)))
 }
 
+/// More dead or weak were said than the books have there.
+pub fn beyond(at: &Place, species: &str, there: u32, said: u32, state: &str) -> String {
+    format!(
+        "{} has {there} {species} by the books, not {said}. {}, how many, or a slip?",
+        place::leading(&place::name(at)),
+        super::capital(&all_of(there, state))
+    )
+}
+
+/// The ways to answer [`beyond`] other than by a number: all of them, none, or that many more than the books have.
+pub fn beyond_choices(there: u32, state: &str, more: Option<u32>) -> Vec<Choice> {
+    let all = all_of(there, state);
+    let mut choices = vec![
+        words(&all, &["all", &format!("all {state}"), "all of them", "yes", "y", "yes all", "yep", "every one"]),
+        words("a slip", &["no", "n", "nope", "slip", "typo", "none", "my mistake", "wrong"]),
+    ];
+    if let Some(more) = more {
+        let label = format!("{more} extra");
+        choices.push(words(&label, &["extra", &format!("{more} more"), &format!("{more} extra {state}")]));
+    }
+    choices
+}
+
+fn all_of(there: u32, state: &str) -> String {
+    if there == 1 { format!("that one {state}") } else { format!("all {there} {state}") }
+}
+
+/// The same reservation was made minutes ago.
+pub fn again(buyer: Option<&str>, species: &str, count: u32) -> String {
+    match buyer {
+        Some(buyer) => format!("{buyer} has {count} {species} reserved already. {count} more?"),
+        None => format!("You have {count} {species} reserved already. {count} more?"),
+    }
+}
+
+/// The last thing that can be taken back was said long ago.
+pub fn take_back(what: &str, at: &str) -> String {
+    format!("Take back {what}, from {at}?")
+}
+
 /// A move without an origin.
 pub fn move_from(to: &Place) -> String {
     format!("Into {} from where?", place::name(to))
@@ -98,14 +138,6 @@ pub fn which_lot(at: &Place, lots: &[u32]) -> String {
 /// Fish go to one of several buyers.
 pub fn which_buyer(buyers: &[String]) -> String {
     format!("To whom: {}?", buyers.join(" or "))
-}
-
-/// The ways to answer a list that was read back.
-pub fn import_choices() -> Vec<Choice> {
-    vec![
-        words("import", &["yes", "y", "ok", "yep", "yeah", "import it", "go"]),
-        words("leave it", &["no", "n", "leave", "don't", "dont"]),
-    ]
 }
 
 /// A name on a list fits several fish.

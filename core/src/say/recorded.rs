@@ -222,14 +222,19 @@ fn dose(at: &Place, product: &str, amount: Option<Finite>, unit: Option<DoseUnit
 }
 
 fn moved(to: &Place, from: Option<&Place>, count: Option<u32>, species: Option<&str>) -> String {
-    let fish = match (count, species) {
-        (Some(count), Some(species)) => format!("{count} {species} "),
-        (Some(count), None) => format!("{count} fish "),
-        (None, Some(species)) => format!("{species} "),
-        (None, None) => String::new(),
-    };
-    let from = from.map(|from| format!("from {} ", place(from))).unwrap_or_default();
-    format!("{fish}{from}moved into {}", place(to))
+    let to = place(to);
+    let from = from.map(place);
+    // A bare number before "into" is a box, unless it is said where they are from.
+    match (count, species, from) {
+        (Some(count), Some(species), Some(from)) => format!("{count} {species} from {from} into {to}"),
+        (Some(count), Some(species), None) => format!("{count} {species} into {to}"),
+        (Some(count), None, Some(from)) => format!("{count} from {from} into {to}"),
+        (Some(count), None, None) => format!("{count} fish into {to}"),
+        (None, Some(species), Some(from)) => format!("{species} from {from} into {to}"),
+        (None, Some(species), None) => format!("{species} into {to}"),
+        (None, None, Some(from)) => format!("{from} into {to}"),
+        (None, None, None) => format!("moved into {to}"),
+    }
 }
 
 fn reserve(count: Option<u32>, at: Option<&Place>, species: Option<&str>, buyer: Option<&str>) -> String {

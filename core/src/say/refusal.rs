@@ -81,6 +81,10 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
         Refusal::NothingToUndo => {
             "Nothing of yours is left to take back. If a number is wrong, tell me the right one.".to_owned()
         }
+        Refusal::NothingInLine => "Nothing that line recorded is left to take back.".to_owned(),
+        Refusal::UndoByReply { name } => {
+            format!("Which one of {name}'s? A lead replies to its line with: undo")
+        }
         Refusal::StandsInTheWay { at, by, what } => {
             let at = at.with_timezone(&zone).format("%H:%M");
             format!("Not taken back: at {at} {by} said \"{what}\", which builds on it. Take that back first.")
@@ -92,7 +96,10 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
         }
         Refusal::NothingToFix { at: None } => "I have nothing of yours to correct. Say it in full, please.".to_owned(),
         Refusal::NothingToPutOff => "No look is waiting in this chat. To see them all: what's due?".to_owned(),
-        Refusal::AlreadyImported { by } => format!("That list is here already ({by}). Nothing changed."),
+        Refusal::AlreadyImported { by } => {
+            format!("That list is here already ({by}) and says the same. Nothing changes.")
+        }
+        Refusal::NoListAtHand => "There is no list to read again here. Send the file, then say it.".to_owned(),
         Refusal::NothingOnList { questions } => {
             let mut lines = vec!["I found no boxes with fish on that list, so nothing was imported.".to_owned()];
             lines.extend(questions.iter().map(|question| format!("? {question}")));

@@ -94,6 +94,9 @@ pub fn census(line: &CensusLine) -> String {
         let lost = [(census.dead, "DOA"), (census.culled, "culled"), (census.missing, "short")];
         parts.extend(lost.iter().filter(|(fish, _)| *fish > 0).map(|(fish, word)| format!("{fish} {word}")));
     }
+    if census.uneven > 0 {
+        parts.push(format!("{} over its share, the other bags have fewer", census.uneven));
+    }
     if census.extra > 0 {
         parts.push(format!("{} extra", census.extra));
     }
@@ -122,6 +125,8 @@ pub struct BoxDone {
     pub died: u32,
     /// Short in it.
     pub short: u32,
+    /// Living fish still in its bags.
+    pub left: u32,
     /// Living fish of the consignment.
     pub living: u32,
     /// Fish listed in the consignment.
@@ -136,6 +141,9 @@ pub fn box_done(done: &BoxDone) -> String {
     let mut box_parts = vec![format!("{} DOA of {} fish", done.died, done.listed)];
     if done.short > 0 {
         box_parts.push(format!("{} short", done.short));
+    }
+    if done.left > 0 {
+        box_parts.push(format!("{} alive still in it", done.left));
     }
     let to_go = match done.boxes_to_go {
         0 => "last box done".to_owned(),
@@ -212,6 +220,21 @@ pub fn more_dead_than_booked(count: u32) -> String {
     format!("{count} more dead than the books had living there: kept in the log, in no account")
 }
 
+/// A count beyond the books was a slip.
+pub fn not_recorded_count_again(at: &Place) -> String {
+    format!("Nothing recorded of {}. Count again and tell me.", place::name(at))
+}
+
+/// A reservation was sent twice by mistake.
+pub fn not_again() -> String {
+    "Then it stays as it was, reserved once.".to_owned()
+}
+
+/// What was said long ago stands.
+pub fn nothing_taken_back() -> String {
+    "Nothing taken back.".to_owned()
+}
+
 /// Old stock was booked.
 pub fn old_stock(lot: u32) -> String {
     format!("booked as old stock, lot {lot}, never claimed")
@@ -232,13 +255,13 @@ pub struct MovedLine {
     pub stopped: u32,
 }
 
-/// "36 moved; box 7: 36 of 40 placed, 4 DOA, balanced".
+/// "not counted yet; box 7: 36 of 40 placed, 4 DOA, balanced". How many moved stands in the recorded clause.
 pub fn moved(line: &MovedLine) -> String {
-    let mut parts = vec![match line.presumed {
-        0 => format!("{} fish moved", line.moved),
-        some if some == line.moved => format!("{} fish moved, not counted yet", line.moved),
-        some => format!("{} fish moved, {some} of them not counted yet", line.moved),
-    }];
+    let mut parts = match line.presumed {
+        0 => Vec::new(),
+        some if some == line.moved => vec!["not counted yet".to_owned()],
+        some => vec![format!("{some} of them not counted yet")],
+    };
     if line.stopped > 0 {
         parts.push(format!("{} cleared there are on hold again", line.stopped));
     }
@@ -363,14 +386,34 @@ pub fn declared(count: usize, kind: VesselKind, all: usize) -> String {
     if count == all { format!("{all_of_them} here") } else { format!("{all_of_them} here now") }
 }
 
+/// A tank or tray was added after the question.
+pub fn added(at: &Place) -> String {
+    format!("{} added", place::name(at))
+}
+
 /// A message was taken back.
 pub fn undone(what: &str) -> String {
     if what.is_empty() { "taken back".to_owned() } else { format!("taken back: {what}") }
 }
 
+/// What somebody else said was taken back.
+pub fn undone_of(person: &str, what: &str) -> String {
+    if what.is_empty() { format!("taken back for {person}") } else { format!("taken back for {person}: {what}") }
+}
+
 /// What is named when an import is taken back.
 pub fn deed_import(supplier: &str) -> String {
     format!("the import of {supplier}")
+}
+
+/// What is named when what was said of a supplier's columns is taken back.
+pub fn deed_columns(supplier: &str) -> String {
+    format!("what was said of the columns of {supplier}")
+}
+
+/// What is named when a corrected list is taken back.
+pub fn deed_correction(supplier: &str) -> String {
+    format!("the corrected list of {supplier}")
 }
 
 /// What is named when an order about a person is taken back.

@@ -68,6 +68,24 @@ pub fn people<'a>(people: impl Iterator<Item = (&'a str, Role)>) -> String {
     people.map(|(name, of)| format!("{name} ({})", role(of))).collect::<Vec<_>>().join(", ")
 }
 
+/// Words beside a report that were not understood, with how often each was met.
+pub fn words_not_read(words: &[(&str, u64)]) -> String {
+    if words.is_empty() {
+        return "Every word beside a report was understood.".to_string();
+    }
+    let lines = words.iter().map(|(word, times)| format!("{times:>5} × {word}"));
+    std::iter::once("Words that were not understood:".to_string()).chain(lines).collect::<Vec<_>>().join("\n")
+}
+
+/// Messages that the reader had to ask about: when, who, and the words.
+pub fn messages_asked_about<'a>(asked: impl Iterator<Item = (String, &'a str, &'a str)>) -> String {
+    let lines: Vec<String> = asked.map(|(at, person, text)| format!("{at} {person}: {text}")).collect();
+    if lines.is_empty() {
+        return "No message had to be asked about.".to_string();
+    }
+    std::iter::once("Messages that were asked about:".to_string()).chain(lines).collect::<Vec<_>>().join("\n")
+}
+
 /// No such line to reply to.
 pub fn no_such_line(number: usize, there_are: usize) -> String {
     match there_are {

@@ -251,7 +251,7 @@ impl Terminal {
 
     fn list(&mut self, name: &str, bytes: &[u8]) -> Option<Heard> {
         let list = (self.lists.read)(name, bytes);
-        if list.lines.is_empty() {
+        if list.lines.is_empty() && list.doubts.is_empty() {
             let shown = say::no_list(name, &list.questions);
             self.lines.print(&shown);
             return None;

@@ -63,7 +63,7 @@ impl Desk for Echo {
             let chat = input.actor.as_ref().map_or(CREW_CHAT, |actor| &actor.chat).to_string();
             let who = input.actor.as_ref().map_or("clock", |actor| &actor.person).to_string();
             let body = match input.what {
-                What::Message { text, re } => {
+                What::Message { text, re } | What::Reply { text, re, .. } => {
                     if text == "ask" {
                         let button = |label: &str, choice| Button { label: label.to_string(), question: 7, choice };
                         buttons = vec![button("short", 0), button("as listed", 1)];
@@ -75,7 +75,9 @@ impl Desk for Echo {
                 }
                 What::Edit { text, .. } => format!("{who} now says: {text}"),
                 What::Button { question, choice } => format!("{who} answers {question}: {choice}"),
-                What::List(list) => format!("{who} sends {} of {} lines", list.file, list.lines.len()),
+                What::List(list) | What::ReadAnew { list, .. } => {
+                    format!("{who} sends {} of {} lines", list.file, list.lines.len())
+                }
                 What::Photo { caption, .. } => format!("{who} shows: {caption}"),
                 What::Tick => {
                     self.due.clear();

@@ -104,6 +104,12 @@ fn quoted_field(text: &str, mark: char) -> Option<(String, &str)> {
 
 fn bars(text: &str) -> Result<Sheet, Unreadable> {
     let mut sheet = Sheet::default();
+    // Bars around the table are those that the headings begin with; elsewhere a first bar follows a blank cell.
+    let headings = crate::packing::headings::first_heading_line(text.lines().map(|line| line.split('|').collect()));
+    let framed = match headings.and_then(|at| text.lines().nth(at)) {
+        Some(line) => line.trim_start().starts_with('|'),
+        None => text.lines().filter(|line| line.contains('|')).all(|line| line.trim_start().starts_with('|')),
+    };
     for (row, line) in text.lines().enumerate() {
         let line = line.trim();
         let is_rule =
@@ -111,7 +117,7 @@ fn bars(text: &str) -> Result<Sheet, Unreadable> {
         if is_rule {
             continue;
         }
-        let line = line.strip_prefix('|').unwrap_or(line);
+        let line = line.strip_prefix('|').filter(|_| framed).unwrap_or(line);
         for (column, cell) in line.split('|').enumerate() {
             sheet.put(row as u32, column as u32, Cell::Text(cell.to_owned()))?;
         }

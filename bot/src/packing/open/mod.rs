@@ -3,6 +3,7 @@
 mod biff;
 mod compound;
 mod delimited;
+mod format;
 mod ods;
 mod package;
 mod text;
@@ -34,6 +35,9 @@ pub enum Unreadable {
     /// Locked with a password.
     #[error("it is locked with a password")]
     Locked,
+    /// A workbook of a form older than BIFF5.
+    #[error("its form is from before 1993; open it in a spreadsheet program and save it as .xlsx")]
+    Ancient,
     /// Neither a workbook nor text.
     #[error("it is neither a spreadsheet nor text")]
     Unknown,

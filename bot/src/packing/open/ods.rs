@@ -1,13 +1,14 @@
 //! OpenDocument spreadsheets (OASIS ODF 1.3 part 3): repeated cells are counted, never unrolled where they are blank.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
 
 use super::Unreadable;
+use super::format::{currency_of, iso_date};
 use super::package::{Package, attribute, push_reference};
-use super::xlsx::iso_date;
+
 use crate::packing::limits;
 use crate::packing::sheet::{Cell, Merge, Sheet};
 
@@ -25,12 +26,18 @@ pub fn read(package: &mut Package<'_>) -> Result<Vec<Sheet>, Unreadable> {
     let mut reader = Reader::from_str(&content);
     let mut hidden_styles = HashSet::new();
     let mut style = String::new();
+    let mut currencies = Currencies::default();
     let mut sheets = Vec::new();
     let mut cells = 0;
     loop {
         match reader.read_event().map_err(|_| DAMAGED)? {
             Event::Start(element) | Event::Empty(element) if element.local_name().as_ref() == "style" => {
                 style = attribute(&element, "name").unwrap_or_default();
+                currencies.style(&style, &element);
+            }
+            Event::Start(element) if element.local_name().as_ref() == "currency-style" => {
+                let name = attribute(&element, "name").unwrap_or_default();
+                currencies.format(name, &mut reader)?;
             }
             Event::Start(element) | Event::Empty(element)
                 if element.local_name().as_ref() == "table-properties"
@@ -41,7 +48,7 @@ pub fn read(package: &mut Package<'_>) -> Result<Vec<Sheet>, Unreadable> {
             Event::Start(element) if element.local_name().as_ref() == "table" => {
                 let hidden = attribute(&element, "style-name").is_some_and(|name| hidden_styles.contains(&name));
                 let mut sheet = Sheet::new(Some(attribute(&element, "name").unwrap_or_default()), hidden);
-                table(&mut reader, &mut sheet)?;
+                table(&mut reader, &mut sheet, &currencies)?;
                 cells += sheet.count();
                 if cells > limits::CELLS || sheets.len() >= limits::SHEETS {
                     return Err(Unreadable::TooLarge);
@@ -54,11 +61,62 @@ pub fn read(package: &mut Package<'_>) -> Result<Vec<Sheet>, Unreadable> {
     }
 }
 
+/// The currencies that cell styles show.
+#[derive(Default)]
+struct Currencies {
+    formats: HashMap<String, &'static str>,
+    /// Cell styles with the format they name; a style may stand before its format.
+    styles: HashMap<String, String>,
+}
+
+impl Currencies {
+    fn style(&mut self, name: &str, element: &BytesStart<'_>) {
+        if let Some(format) = attribute(element, "data-style-name") {
+            self.styles.insert(name.to_owned(), format);
+        }
+    }
+
+    /// Reads a format of money up to its end: its symbol names the currency.
+    fn format(&mut self, name: String, reader: &mut Reader<&[u8]>) -> Result<(), Unreadable> {
+        let (mut symbol, mut in_symbol) = (String::new(), false);
+        loop {
+            match reader.read_event().map_err(|_| DAMAGED)? {
+                Event::Start(element) if element.local_name().as_ref() == "currency-symbol" => in_symbol = true,
+                Event::Text(text) if in_symbol => symbol.push_str(&text.xml10_content()),
+                Event::End(element) => match element.local_name().as_ref() {
+                    "currency-symbol" => in_symbol = false,
+                    "currency-style" => break,
+                    _ => {}
+                },
+                Event::Eof => return Err(DAMAGED),
+                _ => {}
+            }
+        }
+        self.formats.extend(currency_of(&symbol).map(|code| (name, code)));
+        Ok(())
+    }
+
+    /// The currency of a cell: the one it names, else that of its style.
+    fn of(&self, cell: &BytesStart<'_>) -> Option<&'static str> {
+        attribute(cell, "currency").and_then(|code| currency_of(&code)).or_else(|| {
+            let format = self.styles.get(&attribute(cell, "style-name")?)?;
+            self.formats.get(format).copied()
+        })
+    }
+}
+
+/// A filled cell of a row: its column, and the currency that its format shows.
+struct Filled {
+    column: u32,
+    cell: Cell,
+    currency: Option<&'static str>,
+}
+
 /// Reads one table up to its end.
-fn table(reader: &mut Reader<&[u8]>, sheet: &mut Sheet) -> Result<(), Unreadable> {
+fn table(reader: &mut Reader<&[u8]>, sheet: &mut Sheet, currencies: &Currencies) -> Result<(), Unreadable> {
     let mut row = 0_u32;
     let mut row_repeat = 1_u32;
-    let mut filled: Vec<(u32, Cell)> = Vec::new();
+    let mut filled: Vec<Filled> = Vec::new();
     let mut column = 0_u32;
     loop {
         match reader.read_event().map_err(|_| DAMAGED)? {
@@ -74,7 +132,7 @@ fn table(reader: &mut Reader<&[u8]>, sheet: &mut Sheet) -> Result<(), Unreadable
                     let cell = cell(reader, &element, name)?;
                     if !covered {
                         span(&element, row, column, sheet);
-                        fill(&mut filled, column, columns, cell)?;
+                        fill(&mut filled, column, columns, cell, currencies.of(&element))?;
                     }
                     column = column.saturating_add(columns);
                 }
@@ -88,7 +146,8 @@ fn table(reader: &mut Reader<&[u8]>, sheet: &mut Sheet) -> Result<(), Unreadable
                     let columns = repeat(&element, "number-columns-repeated");
                     if name == "table-cell" {
                         span(&element, row, column, sheet);
-                        fill(&mut filled, column, columns, value(&element, String::new()))?;
+                        let cell = value(&element, String::new());
+                        fill(&mut filled, column, columns, cell, currencies.of(&element))?;
                     }
                     column = column.saturating_add(columns);
                 }
@@ -98,8 +157,12 @@ fn table(reader: &mut Reader<&[u8]>, sheet: &mut Sheet) -> Result<(), Unreadable
                 "table-row" => {
                     if !filled.is_empty() {
                         for copy in 0..row_repeat {
-                            for (column, cell) in &filled {
-                                sheet.put(row.saturating_add(copy), *column, cell.clone())?;
+                            for Filled { column, cell, currency } in &filled {
+                                let row = row.saturating_add(copy);
+                                sheet.put(row, *column, cell.clone())?;
+                                if let Some(code) = currency.filter(|_| matches!(cell, Cell::Number(_))) {
+                                    sheet.show_currency(row, *column, code);
+                                }
                             }
                         }
                     }
@@ -118,12 +181,22 @@ fn repeat(element: &BytesStart<'_>, name: &str) -> u32 {
     attribute(element, name).and_then(|count| count.parse().ok()).unwrap_or(1).max(1)
 }
 
-fn fill(filled: &mut Vec<(u32, Cell)>, column: u32, columns: u32, cell: Option<Cell>) -> Result<(), Unreadable> {
+fn fill(
+    filled: &mut Vec<Filled>,
+    column: u32,
+    columns: u32,
+    cell: Option<Cell>,
+    currency: Option<&'static str>,
+) -> Result<(), Unreadable> {
     let Some(cell) = cell else { return Ok(()) };
     if columns as usize + filled.len() > limits::CELLS {
         return Err(Unreadable::TooLarge);
     }
-    filled.extend((0..columns).map(|copy| (column.saturating_add(copy), cell.clone())));
+    filled.extend((0..columns).map(|copy| Filled {
+        column: column.saturating_add(copy),
+        cell: cell.clone(),
+        currency,
+    }));
     Ok(())
 }
 

@@ -1,13 +1,16 @@
-//! Workbooks of the years 1995 to 2003 (MS-XLS, BIFF5 and BIFF8).
+//! Workbooks of the years 1993 to 2003: BIFF8 (MS-XLS), and BIFF5, whose strings are bytes in a code page.
 
 use std::collections::HashMap;
 
-use encoding_rs::{Encoding, WINDOWS_1250, WINDOWS_1251, WINDOWS_1252, WINDOWS_1254};
+use encoding_rs::{
+    BIG5, EUC_KR, Encoding, GBK, MACINTOSH, SHIFT_JIS, WINDOWS_874, WINDOWS_1250, WINDOWS_1251, WINDOWS_1252,
+    WINDOWS_1253, WINDOWS_1254, WINDOWS_1257, WINDOWS_1258,
+};
 
 use super::Unreadable;
 use super::biff::{Cursor, Record, records};
 use super::compound::{Compound, MAGIC, u16_at, u32_at};
-use super::xlsx::{date_cell, is_date_format, is_date_format_id};
+use super::format::{NumberFormat, date_cell};
 use crate::packing::limits;
 use crate::packing::sheet::{Cell, Merge, Sheet};
 
@@ -31,7 +34,7 @@ struct Globals {
     encoding: &'static Encoding,
     from_1904: bool,
     strings: Vec<String>,
-    formats: HashMap<u16, bool>,
+    formats: HashMap<u16, NumberFormat>,
     styles: Vec<u16>,
     entries: Vec<Entry>,
 }
@@ -72,6 +75,8 @@ fn globals(stream: &[u8]) -> Result<Globals, Unreadable> {
     for record in records(stream, 0) {
         let body = record.body();
         match record.kind {
+            // The streams of BIFF2 to BIFF4 hold other records.
+            0x0009 | 0x0209 | 0x0409 if !started => return Err(Unreadable::Ancient),
             0x0809 if !started => {
                 started = true;
                 globals.wide = u16_at(body, 0) == Some(0x0600);
@@ -88,7 +93,7 @@ fn globals(stream: &[u8]) -> Result<Globals, Unreadable> {
                 } else {
                     body.get(3..).map(|bytes| globals.encoding.decode(bytes).0.into_owned())
                 };
-                globals.formats.insert(u16_at(body, 0).unwrap_or(0), is_date_format(&code.unwrap_or_default()));
+                globals.formats.insert(u16_at(body, 0).unwrap_or(0), NumberFormat::of_code(&code.unwrap_or_default()));
             }
             0x00fc => strings(&record, &mut globals)?,
             _ => {}
@@ -99,9 +104,18 @@ fn globals(stream: &[u8]) -> Result<Globals, Unreadable> {
 
 fn code_page(number: u16) -> &'static Encoding {
     match number {
+        874 => WINDOWS_874,
+        932 => SHIFT_JIS,
+        936 => GBK,
+        949 => EUC_KR,
+        950 => BIG5,
         1250 => WINDOWS_1250,
         1251 => WINDOWS_1251,
+        1253 => WINDOWS_1253,
         1254 => WINDOWS_1254,
+        1257 => WINDOWS_1257,
+        1258 => WINDOWS_1258,
+        10_000 | 0x8000 => MACINTOSH,
         _ => WINDOWS_1252,
     }
 }
@@ -163,8 +177,8 @@ fn worksheet(stream: &[u8], at: usize, globals: &Globals, sheet: &mut Sheet) -> 
             _ if depth != 1 => {}
             0x00fd => {
                 if let (Some((row, column)), Some(index)) = (place(), u32_at(body, 6)) {
-                    let text = globals.strings.get(index as usize).ok_or(DAMAGED)?;
-                    sheet.put(row, column, Cell::Text(text.clone()))?;
+                    let text = globals.strings.get(index as usize).cloned();
+                    sheet.put(row, column, text.map_or_else(|| Cell::Missing("no text".to_owned()), Cell::Text))?;
                 }
             }
             0x0204 | 0x00d6 => {
@@ -182,12 +196,12 @@ fn worksheet(stream: &[u8], at: usize, globals: &Globals, sheet: &mut Sheet) -> 
             }
             0x0203 => {
                 if let (Some((row, column)), Some(value)) = (place(), f64_at(body, 6)) {
-                    sheet.put(row, column, globals.number(value, u16_at(body, 4)))?;
+                    globals.put(sheet, (row, column), value, u16_at(body, 4))?;
                 }
             }
             0x027e => {
                 if let (Some((row, column)), Some(value)) = (place(), u32_at(body, 6)) {
-                    sheet.put(row, column, globals.number(rk(value), u16_at(body, 4)))?;
+                    globals.put(sheet, (row, column), rk(value), u16_at(body, 4))?;
                 }
             }
             0x00bd => {
@@ -195,7 +209,7 @@ fn worksheet(stream: &[u8], at: usize, globals: &Globals, sheet: &mut Sheet) -> 
                     let items = body.get(4..body.len().saturating_sub(2)).unwrap_or(&[]);
                     for (index, item) in items.chunks_exact(6).enumerate() {
                         let value = rk(u32_at(item, 2).unwrap_or(0));
-                        sheet.put(row, first + index as u32, globals.number(value, u16_at(item, 0)))?;
+                        globals.put(sheet, (row, first + index as u32), value, u16_at(item, 0))?;
                     }
                 }
             }
@@ -207,8 +221,9 @@ fn worksheet(stream: &[u8], at: usize, globals: &Globals, sheet: &mut Sheet) -> 
             0x0006 | 0x0206 | 0x0406 => {
                 awaits_text = None;
                 if let Some((row, column)) = place() {
-                    match formula(body, globals) {
-                        Some(cell) => sheet.put(row, column, cell)?,
+                    match formula(body) {
+                        Some(Value::Number(value)) => globals.put(sheet, (row, column), value, u16_at(body, 4))?,
+                        Some(Value::Cell(cell)) => sheet.put(row, column, cell)?,
                         None => awaits_text = Some((row, column)),
                     }
                 }
@@ -231,24 +246,43 @@ fn worksheet(stream: &[u8], at: usize, globals: &Globals, sheet: &mut Sheet) -> 
 }
 
 impl Globals {
-    fn number(&self, value: f64, style: Option<u16>) -> Cell {
-        let format = style.and_then(|style| self.styles.get(usize::from(style))).copied().unwrap_or(0);
-        let is_date = self.formats.get(&format).copied().unwrap_or_else(|| is_date_format_id(u32::from(format)));
-        if is_date { date_cell(value, self.from_1904) } else { Cell::Number(value) }
+    /// Puts a number down as its format shows it.
+    fn put(
+        &self,
+        sheet: &mut Sheet,
+        (row, column): (u32, u32),
+        value: f64,
+        style: Option<u16>,
+    ) -> Result<(), Unreadable> {
+        let id = style.and_then(|style| self.styles.get(usize::from(style))).copied().unwrap_or(0);
+        let format = self.formats.get(&id).copied().unwrap_or_else(|| NumberFormat::built_in(u32::from(id)));
+        if format.is_date {
+            return sheet.put(row, column, date_cell(value, self.from_1904));
+        }
+        if let Some(code) = format.currency {
+            sheet.show_currency(row, column, code);
+        }
+        sheet.put(row, column, Cell::Number(value))
     }
 }
 
+/// What a formula came to.
+enum Value {
+    Number(f64),
+    Cell(Cell),
+}
+
 /// The cached value of a formula (MS-XLS 2.5.133); `None` where a text record follows.
-fn formula(body: &[u8], globals: &Globals) -> Option<Cell> {
+fn formula(body: &[u8]) -> Option<Value> {
     let value = body.get(6..14)?;
     if value[6..8] != [0xff, 0xff] {
-        return Some(globals.number(f64_at(body, 6)?, u16_at(body, 4)));
+        return f64_at(body, 6).map(Value::Number);
     }
     match value[0] {
         0 => None,
-        1 => Some(truth_or_error(value[2], false)),
-        2 => Some(truth_or_error(value[2], true)),
-        _ => Some(Cell::Text(String::new())),
+        1 => Some(Value::Cell(truth_or_error(value[2], false))),
+        2 => Some(Value::Cell(truth_or_error(value[2], true))),
+        _ => Some(Value::Cell(Cell::Text(String::new()))),
     }
 }
 

@@ -6,6 +6,7 @@ use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
 
 use super::Unreadable;
+use super::format::{NumberFormat, date_cell, iso_date};
 use super::package::{Package, attribute, push_reference};
 use crate::packing::limits;
 use crate::packing::sheet::{Cell, Merge, Sheet, column_of};
@@ -34,8 +35,8 @@ pub fn read(package: &mut Package<'_>) -> Result<Vec<Sheet>, Unreadable> {
         Some(path) => shared_strings(&package.part(&path)?.unwrap_or_default())?,
         None => Vec::new(),
     };
-    let date_styles = match of_kind("/styles") {
-        Some(path) => date_styles(&package.part(&path)?.unwrap_or_default())?,
+    let formats = match of_kind("/styles") {
+        Some(path) => number_formats(&package.part(&path)?.unwrap_or_default())?,
         None => Vec::new(),
     };
     let (entries, from_1904) = workbook_entries(&workbook)?;
@@ -48,7 +49,7 @@ pub fn read(package: &mut Package<'_>) -> Result<Vec<Sheet>, Unreadable> {
         }
         let Some(part) = package.part(&relation.target)? else { continue };
         let mut sheet = Sheet::new(Some(entry.name), entry.hidden);
-        worksheet(&part, &Workbook { strings: &strings, date_styles: &date_styles, from_1904 }, &mut sheet)?;
+        worksheet(&part, &Workbook { strings: &strings, formats: &formats, from_1904 }, &mut sheet)?;
         cells += sheet.count();
         if cells > limits::CELLS {
             return Err(Unreadable::TooLarge);
@@ -183,9 +184,9 @@ fn unescape(text: &str) -> String {
     text.replace("_x000D_", "\r").replace("_x000A_", "\n").replace("_x0009_", "\t").replace("_x005F_", "_")
 }
 
-/// For each cell style, whether it shows a date.
-fn date_styles(xml: &str) -> Result<Vec<bool>, Unreadable> {
-    let mut formats: HashMap<u32, bool> = HashMap::new();
+/// For each cell style, how it shows a number.
+fn number_formats(xml: &str) -> Result<Vec<NumberFormat>, Unreadable> {
+    let mut formats: HashMap<u32, NumberFormat> = HashMap::new();
     let mut styles = Vec::new();
     let mut in_cell_styles = false;
     let mut reader = Reader::from_str(xml);
@@ -196,12 +197,12 @@ fn date_styles(xml: &str) -> Result<Vec<bool>, Unreadable> {
                 match element.local_name().as_ref() {
                     "numFmt" => {
                         let code = attribute(&element, "formatCode").unwrap_or_default();
-                        formats.insert(number("numFmtId").unwrap_or(0), is_date_format(&code));
+                        formats.insert(number("numFmtId").unwrap_or(0), NumberFormat::of_code(&code));
                     }
                     "cellXfs" => in_cell_styles = true,
                     "xf" if in_cell_styles => {
                         let id = number("numFmtId").unwrap_or(0);
-                        styles.push(formats.get(&id).copied().unwrap_or_else(|| is_date_format_id(id)));
+                        styles.push(formats.get(&id).copied().unwrap_or_else(|| NumberFormat::built_in(id)));
                     }
                     _ => {}
                 }
@@ -213,60 +214,20 @@ fn date_styles(xml: &str) -> Result<Vec<bool>, Unreadable> {
     }
 }
 
-/// The built-in formats that show dates or times (ECMA-376, 18.8.30).
-pub fn is_date_format_id(id: u32) -> bool {
-    matches!(id, 14..=22 | 27..=36 | 45..=47 | 50..=58)
-}
-
-/// Whether a format code shows a date: letters of day, month, year or hour outside quotes, escapes and brackets.
-pub fn is_date_format(code: &str) -> bool {
-    let mut characters = code.chars();
-    while let Some(character) = characters.next() {
-        match character {
-            '"' => {
-                characters.by_ref().find(|&c| c == '"');
-            }
-            '\\' | '_' | '*' => {
-                characters.next();
-            }
-            '[' => {
-                characters.by_ref().find(|&c| c == ']');
-            }
-            'd' | 'D' | 'm' | 'M' | 'y' | 'Y' | 'h' | 'H' => return true,
-            'G' | 'g' => return false,
-            _ => {}
-        }
-    }
-    false
-}
-
-/// A serial number as a date and time, or a time alone as text. Serials past year 9999 are no dates.
-pub fn date_cell(serial: f64, from_1904: bool) -> Cell {
-    if (0.0..1.0).contains(&serial) {
-        let minutes = (serial * 1440.0).round() as u32;
-        return Cell::Text(format!("{:02}:{:02}", minutes / 60 % 24, minutes % 60));
-    }
-    let base = if from_1904 {
-        chrono::NaiveDate::from_ymd_opt(1904, 1, 1)
-    } else if serial < 61.0 {
-        // The 1900 system counts a 29 February 1900 that never was.
-        chrono::NaiveDate::from_ymd_opt(1899, 12, 31)
-    } else {
-        chrono::NaiveDate::from_ymd_opt(1899, 12, 30)
-    };
-    let seconds = (serial * 86_400.0).round();
-    if !(0.0..=3.0e11).contains(&seconds) {
-        return Cell::Number(serial);
-    }
-    base.and_then(|date| date.and_hms_opt(0, 0, 0))
-        .and_then(|start| start.checked_add_signed(chrono::TimeDelta::seconds(seconds as i64)))
-        .map_or(Cell::Number(serial), Cell::Date)
-}
-
 struct Workbook<'a> {
     strings: &'a [String],
-    date_styles: &'a [bool],
+    formats: &'a [NumberFormat],
     from_1904: bool,
+}
+
+impl Workbook<'_> {
+    /// How a cell shows its number.
+    fn format(&self, cell: &BytesStart<'_>) -> NumberFormat {
+        attribute(cell, "s")
+            .and_then(|style| style.parse::<usize>().ok())
+            .and_then(|style| self.formats.get(style).copied())
+            .unwrap_or_default()
+    }
 }
 
 /// Reads the cells and merged ranges of one sheet.
@@ -280,8 +241,13 @@ fn worksheet(xml: &str, workbook: &Workbook<'_>, sheet: &mut Sheet) -> Result<()
                 "row" => start_row(&element, &mut row, &mut column, &mut before_first_row),
                 "c" => {
                     place(&element, &mut row, &mut column);
-                    if let Some(cell) = cell(&mut reader, &element, workbook)? {
+                    let format = workbook.format(&element);
+                    if let Some(cell) = cell(&mut reader, &element, format, workbook)? {
+                        let is_number = matches!(cell, Cell::Number(_));
                         sheet.put(row, column, cell)?;
+                        if let Some(code) = format.currency.filter(|_| is_number) {
+                            sheet.show_currency(row, column, code);
+                        }
                     }
                     column = column.saturating_add(1);
                 }
@@ -343,10 +309,10 @@ fn merge(element: &BytesStart<'_>, sheet: &mut Sheet) {
 fn cell(
     reader: &mut Reader<&[u8]>,
     start: &BytesStart<'_>,
+    format: NumberFormat,
     workbook: &Workbook<'_>,
 ) -> Result<Option<Cell>, Unreadable> {
     let kind = attribute(start, "t").unwrap_or_else(|| "n".to_owned());
-    let style = attribute(start, "s").and_then(|style| style.parse::<usize>().ok());
     let (mut value, mut inline, mut formula) = (None::<String>, None, false);
     let mut in_value = false;
     loop {
@@ -384,54 +350,24 @@ fn cell(
     Ok(Some(match kind.as_str() {
         "s" => match value.trim().parse::<usize>().ok().and_then(|index| workbook.strings.get(index)) {
             Some(text) => Cell::Text(text.clone()),
-            None => return Err(DAMAGED),
+            // One odd cell is no reason to give up a list.
+            None => Cell::Missing("no text".to_owned()),
         },
         "str" | "inlineStr" => Cell::Text(unescape(&value)),
         "e" => Cell::Missing(value.trim().to_owned()),
         "b" => Cell::Text(if matches!(value.trim(), "1" | "true") { "TRUE" } else { "FALSE" }.to_owned()),
         "d" => iso_date(value.trim()).map_or(Cell::Text(value), Cell::Date),
         _ => match value.trim().parse::<f64>() {
-            Ok(number) if style.and_then(|style| workbook.date_styles.get(style)).copied().unwrap_or(false) => {
-                date_cell(number, workbook.from_1904)
-            }
+            Ok(number) if format.is_date => date_cell(number, workbook.from_1904),
             Ok(number) => Cell::Number(number),
             Err(_) => Cell::Text(value),
         },
     }))
 }
 
-/// An ISO 8601 date, with or without a time.
-pub fn iso_date(text: &str) -> Option<chrono::NaiveDateTime> {
-    let text = text.trim_end_matches('Z');
-    chrono::NaiveDateTime::parse_from_str(text, "%Y-%m-%dT%H:%M:%S%.f")
-        .or_else(|_| chrono::NaiveDateTime::parse_from_str(text, "%Y-%m-%dT%H:%M"))
-        .ok()
-        .or_else(|| chrono::NaiveDate::parse_from_str(text, "%Y-%m-%d").ok()?.and_hms_opt(0, 0, 0))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn date_formats_are_told_from_number_formats() {
-        for code in ["dd/mm/yyyy", "[$-409]d-mmm;@", "yyyy\\-mm\\-dd", "h:mm"] {
-            assert!(is_date_format(code), "{code}");
-        }
-        for code in ["General", "0.00", "#,##0 \"days\"", "[Red]0", "0\\d", "@"] {
-            assert!(!is_date_format(code), "{code}");
-        }
-    }
-
-    #[test]
-    fn serials_become_dates_in_both_systems() {
-        let text = |serial, from_1904| date_cell(serial, from_1904).text();
-        assert_eq!(text(46_350.0, false), "2026-11-24");
-        assert_eq!(text(46_350.895_833_333, false), "2026-11-24 21:30");
-        assert_eq!(text(44_888.0, true), "2026-11-24");
-        assert_eq!(text(59.0, false), "1900-02-28");
-        assert_eq!(text(0.75, false), "18:00");
-    }
 
     #[test]
     fn a_target_is_joined_to_its_folder() {

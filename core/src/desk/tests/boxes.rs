@@ -36,14 +36,14 @@ fn water_of_a_bag_does_not_undo_the_count_of_its_box() {
     night.says("ana", "7 110 ok 10 dead");
     night.says("ana", "7.1 ph 6.4");
     assert_eq!(night.line(1).doa, 10);
-    has(&night.says("ana", "7.1 into tray 3"), &["moved"]);
+    has(&night.says("ana", "7.1 into tray 3"), &["from 7.1 into tray 3"]);
     assert_eq!(night.line(1).living(), 110);
 }
 
 #[test]
 fn uncounted_bags_can_be_moved_and_stay_presumed() {
     let mut night = Night::with_a_list();
-    has(&night.says("ana", "8 into A2"), &["100 fish moved, not counted yet", "100 not counted"]);
+    has(&night.says("ana", "8 into A2"), &["100 from box 8 into A2 · not counted yet", "100 not counted"]);
     has(&night.says("olga", "claims?"), &["Nothing to claim"]);
     has(&night.says("ana", "8 96 ok 4 dead"), &["100 of 100, balanced, 4 DOA"]);
     has(&night.says("ana", "how's A2"), &["96 neon tetra (lot 1)"]);
@@ -151,7 +151,7 @@ fn wrong_fish_are_booked_wrong_and_what_came_is_a_line_of_its_own() {
     assert_eq!((night.line(3).wrong, night.line(3).packed), (38, 2));
     let came = night.line(5);
     assert_eq!((came.extra, came.packed), (38, 38));
-    has(&night.says("ana", "9.1 into A3"), &["moved"]);
+    has(&night.says("ana", "9.1 into A3"), &["from 9.1 into A3"]);
 }
 
 #[test]
@@ -159,7 +159,7 @@ fn a_leaking_bag_is_poured_into_another_and_keeps_its_count() {
     let mut night = Night::with_a_list();
     night.says("ana", "7.1 36 ok 4 dead");
     night.says("ana", "7.2 40 ok");
-    has(&night.says("ana", "7.1 into 7.2"), &["36 fish moved"]);
+    has(&night.says("ana", "7.1 into 7.2"), &["36 from 7.1 into 7.2"]);
     assert_eq!((night.line(1).doa, night.line(1).packed), (4, 116));
     has(&night.says("ana", "7.2 76 ok"), &["76 of 76, balanced"]);
     has(&night.says("ana", "7.1 4 dead"), &["4 of 4, balanced"]);
@@ -226,7 +226,7 @@ fn a_number_open_in_two_consignments_asks_once_by_supplier_and_is_carried() {
     has(&night.says("ana", "7 78 ok 2 dead"), &["Whose box 7: Rio Claro or Kali Besar?"]);
     assert_eq!(night.books().doa, 0);
     has(&night.says("ana", "kali"), &["Kali Besar box 7", "80 of 80, balanced, 2 DOA"]);
-    has(&night.says("ana", "7 into A4"), &["78 fish moved", "Kali Besar"]);
+    has(&night.says("ana", "7 into A4"), &["78 from box 7 into A4", "Kali Besar"]);
     has(&night.says("bo", "opening 7"), &["Whose box 7"]);
     has(&night.says("bo", "1"), &["Rio Claro box 7"]);
     has(&night.says("bo", "7.1 40 ok"), &["Rio Claro"]);

@@ -106,7 +106,7 @@ fn undo_names_what_stands_in_the_way() {
     night.says("ana", "8 96 ok 4 dead");
     night.says("bo", "8 into A2");
     let reply = night.says("ana", "undo");
-    has(&reply, &["bo said", "moved into A2", "builds on it"]);
+    has(&reply, &["bo said", "box 8 into A2", "builds on it"]);
     assert!(matches!(night.refused(), Refusal::StandsInTheWay { .. }));
     has(&night.says("bo", "undo"), &["taken back"]);
     has(&night.says("ana", "undo"), &["taken back: box 8 96 sound, 4 dead"]);

@@ -14,7 +14,7 @@ pub struct Step {
 }
 
 /// How many kinds of step there are.
-pub const KINDS: u8 = 52;
+pub const KINDS: u8 = 54;
 
 /// What a step does.
 #[derive(Debug, Clone)]
@@ -24,6 +24,8 @@ pub enum Deed {
     Presses(usize),
     Waits(i64),
     Lists(&'static str),
+    /// A list of Rio Claro that differs from the first one.
+    Corrects(u32, u32),
 }
 
 const CREW: [&str; 3] = ["ana", "bo", "lea"];
@@ -206,6 +208,7 @@ pub fn deed(night: &Night, step: Step) -> Deed {
         },
         42..=48 => wrongly(b, c),
         49 => Deed::Says(BUYERS[a as usize % 2], "undo".into()),
+        52 | 53 => Deed::Corrects(b, c),
         _ => match c % 3 {
             0 => says(format!("A{} has {} yoyos", 5 + b % 3, 1 + c % 30)),
             1 => says(format!("tanks C1-C{} 90 L", 2 + c % 5)),
@@ -256,16 +259,21 @@ pub fn play(night: &mut Night, step: Step) -> bool {
             let rows = if supplier == "Rio Claro" { &super::night::RIO[..] } else { &super::boxes::KALI[..] };
             night.list("lea", supplier, rows);
         }
+        Deed::Corrects(by, how) => {
+            let rows = corrected(by, how);
+            night.list("lea", "Rio Claro", &rows);
+            // It is talked about to its end, one box that is gone after the other.
+            while let Some(stage) = asked(night) {
+                night.presses("lea", if stage == "keep it" && how % 2 == 0 { "extra" } else { stage });
+            }
+        }
         Deed::Presses(by) => {
             let waiting: Vec<(u64, String, usize)> = night
                 .state
                 .questions
                 .iter()
                 .map(|(id, pending)| {
-                    let choices = match &pending.question.wanted {
-                        crate::message::Wanted::Choice(choices) => choices.len(),
-                        _ => 1,
-                    };
+                    let choices = pending.question.wanted.choices().len();
                     (*id, pending.to.person.clone(), choices)
                 })
                 .collect();
@@ -275,4 +283,24 @@ pub fn play(night: &mut Night, step: Step) -> bool {
         }
     }
     night.last.refusals.is_empty()
+}
+
+/// The first list with one box changed, dropped or added.
+fn corrected(by: u32, how: u32) -> Vec<super::night::Row> {
+    let mut rows = super::night::RIO.to_vec();
+    let at = by as usize % rows.len();
+    match how % 5 {
+        0 => drop(rows.remove(at)),
+        1 => rows.push((20 + by % 3, None, Some(2), "guppy", 10 + how % 50)),
+        2 => rows[at].3 = "guppy",
+        _ => rows[at].4 = 1 + (rows[at].4 + how % 40).saturating_sub(20),
+    }
+    rows
+}
+
+/// The first way to answer what was asked about a list just now.
+fn asked(night: &Night) -> Option<&'static str> {
+    let buttons: Vec<&str> =
+        night.last.outgoing.iter().flat_map(|message| &message.buttons).map(|button| button.label.as_str()).collect();
+    ["keep it", "change it"].into_iter().find(|label| buttons.contains(label))
 }

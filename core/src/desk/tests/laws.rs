@@ -109,7 +109,7 @@ fn the_generator_reaches_every_act_and_every_refusal_and_most_is_taken() {
     let mut acts: BTreeMap<String, u32> = BTreeMap::new();
     let mut refusals: BTreeMap<String, u32> = BTreeMap::new();
     let (mut taken, mut all) = (0, 0);
-    for _ in 0..40 {
+    for _ in 0..60 {
         let steps = steps(60..61).new_tree(&mut runner).unwrap().current();
         let mut night = started();
         for step in steps {

@@ -94,6 +94,11 @@ impl Night {
         self.take(Some(person), What::Message { text: text.into(), re: re.to_vec() })
     }
 
+    /// Replies "undo" to the assistant's line that came of a frame.
+    pub fn undoes(&mut self, person: &str, line: u64) -> String {
+        self.take(Some(person), What::Reply { text: "undo".into(), re: Vec::new(), to: line })
+    }
+
     /// Edits the message with this key.
     pub fn edits(&mut self, person: &str, of: &str, text: &str) -> String {
         self.take(Some(person), What::Edit { of: of.into(), text: text.into() })

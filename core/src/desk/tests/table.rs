@@ -104,7 +104,7 @@ ship     | R  R  R  -  -  | R  R  R  -  -  | WK WK WK -  -  | WK WK WK -  -  | R
 later    | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -  | NP NP no no -
 note     | R  R  R  no -  | R  R  R  no -  | R  R  R  no -  | R  R  R  Q  -  | R  R  R  Q  -  | R  R  R  no -  | R  R  R  no -
 ask      | A  A  A  -  -  | A  A  A  -  -  | A  A  A  -  -  | A  A  A  -  -  | A  A  A  -  -  | A  A  A  A  -  | -  -  -  -  -
-undo     | Q  Q  NU NU -  | Q  Q  NU NU -  | Q  Q  NU NU -  | R  R  NU NU -  | R  R  NU NU -  | R  R  NU NU -  | R  R  NU NU -
+undo     | Q  Q  NU NU -  | Q  Q  NU NU -  | Q  Q  NU NU -  | Q  Q  NU NU -  | Q  Q  NU NU -  | Q  Q  NU NU -  | Q  Q  NU NU -
 vessels  | R  R  no no -  | R  R  no no -  | R  R  no no -  | R  R  no no -  | R  R  no no -  | R  R  no no -  | R  R  no no -
 ";
 

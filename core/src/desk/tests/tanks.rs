@@ -72,11 +72,11 @@ fn a_stock_take_answered_late_books_no_more_than_is_there() {
 }
 
 #[test]
-fn more_dead_than_the_books_have_living_are_kept_in_the_log_only() {
+fn dead_in_a_tank_of_which_the_books_have_none_living_are_kept_in_the_log_only() {
     let mut night = Night::with_a_list();
     night.says("ana", "8 100 ok");
     night.says("ana", "8 into A2");
-    has(&night.says("ana", "A2 103 dead"), &["3 more dead than the books had living there"]);
+    night.says("ana", "A2 all dead");
     assert_eq!(night.books().daa, 100);
     assert!(night.state.looks.is_empty());
     has(&night.says("ana", "A2 1 dead"), &["kept in the log: the books have no fish in A2"]);
@@ -110,8 +110,8 @@ fn fish_that_came_round_in_a_tank_are_taken_back_from_its_dead() {
 fn a_house_that_declared_no_tank_uses_any_and_keeps_them_when_it_declares_some() {
     let mut night = Night::new();
     night.imports("Rio Claro", &super::night::RIO);
-    has(&night.says("lea", "8 into A7"), &["100 fish moved"]);
-    has(&night.says("lea", "box 12 into A9"), &["30 fish moved"]);
+    has(&night.says("lea", "8 into A7"), &["100 from box 8 into A7"]);
+    has(&night.says("lea", "box 12 into A9"), &["30 from box 12 into A9"]);
     night.says("lea", "tanks A1-A4 200 L");
     has(&night.says("lea", "A7 2 dead"), &["A7 2 dead", "98 neon tetra"]);
 }
@@ -120,7 +120,7 @@ fn a_house_that_declared_no_tank_uses_any_and_keeps_them_when_it_declares_some()
 fn a_part_of_mixed_fish_asks_which() {
     let mut night = two_lots();
     has(&night.says("ana", "10 from A2 into A3"), &["which fish"]);
-    has(&night.says("ana", "neons"), &["10 fish moved", "A3 holds 10 neon tetra"]);
+    has(&night.says("ana", "neons"), &["10 neon tetra from A2 into A3", "A3 holds 10 neon tetra"]);
     has(&night.says("ana", "5 kuhlis from A2 to A3"), &["5 kuhli loach"]);
     night.says("ana", "A3 into A3");
     assert!(matches!(night.refused(), Refusal::AlreadyThere { .. }));

@@ -2,9 +2,9 @@
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-use super::goods::{BagRecord, BoxRecord, Consignment};
-use super::mirror::maybe;
-use super::record::{Entry, Look, Lot, Pending, Person, Reservation, Speaker, Vessel};
+use super::goods::{BagRecord, BoxRecord, ColumnSaid, Consignment};
+use super::mirror::{list, maybe};
+use super::record::{Entry, Look, Lot, Pending, Person, Reread, Reservation, Speaker, Vessel};
 use super::stock::Movement;
 use crate::consignment::{BoxKey, ConsignmentNo, LotNo, Pack, ReservationNo};
 use crate::journal;
@@ -49,6 +49,8 @@ pub(super) const KNOWN: &[(&str, u32)] = &[
     ("person_set", 1),
     ("buyer_set", 1),
     ("name_matched", 1),
+    ("columns_set", 1),
+    ("reread_set", 1),
     ("question_set", 1),
     ("withdrawn", 1),
 ];
@@ -133,6 +135,18 @@ pub(super) enum Event {
         #[serde(skip_serializing_if = "Option::is_none")]
         to: Option<String>,
     },
+    ColumnsSet {
+        v: V1,
+        supplier: String,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        to: Option<Vec<ColumnSaid>>,
+    },
+    RereadSet {
+        v: V1,
+        no: u64,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        to: Option<Reread>,
+    },
     QuestionSet {
         v: V1,
         id: u64,
@@ -166,6 +180,8 @@ impl From<journal::Event> for Event {
             Domain::PersonSet { name, to } => Event::PersonSet { v, name, to: maybe(to) },
             Domain::BuyerSet { name, known } => Event::BuyerSet { v, name, known },
             Domain::NameMatched { supplier, listed_as, to } => Event::NameMatched { v, supplier, listed_as, to },
+            Domain::ColumnsSet { supplier, to } => Event::ColumnsSet { v, supplier, to: to.map(list) },
+            Domain::RereadSet { no, to } => Event::RereadSet { v, no, to: maybe(to) },
             Domain::QuestionSet { id, to } => Event::QuestionSet { v, id, to: maybe(to) },
             Domain::Withdrawn { frame, undone } => {
                 Event::Withdrawn { v, frame, undone: undone.into_iter().map(Event::from).collect() }
@@ -195,6 +211,8 @@ impl From<Event> for journal::Event {
             Event::NameMatched { v: Version, supplier, listed_as, to } => {
                 Domain::NameMatched { supplier, listed_as, to }
             }
+            Event::ColumnsSet { v: Version, supplier, to } => Domain::ColumnsSet { supplier, to: to.map(list) },
+            Event::RereadSet { v: Version, no, to } => Domain::RereadSet { no, to: maybe(to) },
             Event::QuestionSet { v: Version, id, to } => Domain::QuestionSet { id, to: maybe(to) },
             Event::Withdrawn { v: Version, frame, undone } => {
                 Domain::Withdrawn { frame, undone: undone.into_iter().map(Domain::from).collect() }

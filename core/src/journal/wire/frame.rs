@@ -35,9 +35,22 @@ pub(super) struct Cause {
     acts: Vec<Said>,
     #[serde(skip_serializing_if = "Option::is_none")]
     dialogue_before: Option<Dialogue>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    unread: Vec<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    asked_about: Option<String>,
 }
 
-mirror!(struct Cause, journal::Cause { key, kind, speaker: maybe, said_at, acts, dialogue_before });
+mirror!(struct Cause, journal::Cause {
+    key,
+    kind,
+    speaker: maybe,
+    said_at,
+    acts,
+    dialogue_before,
+    unread,
+    asked_about,
+});
 
 #[derive(Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]

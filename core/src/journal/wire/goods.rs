@@ -123,9 +123,16 @@ pub(super) struct Census {
     missing: u32,
     extra: u32,
     wrong: u32,
+    // Came later: a bag without it has just its share.
+    #[serde(default, skip_serializing_if = "is_nothing")]
+    uneven: u32,
 }
 
-mirror!(struct Census, consignment::Census { expected, sound, alive, weak, dead, culled, missing, extra, wrong });
+fn is_nothing(count: &u32) -> bool {
+    *count == 0
+}
+
+mirror!(struct Census, consignment::Census { expected, sound, alive, weak, dead, culled, missing, extra, wrong, uneven });
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -148,6 +155,15 @@ pub(super) struct PackingList {
     #[serde(skip_serializing_if = "Option::is_none")]
     stated_total: Option<u64>,
     questions: Vec<String>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    doubts: Vec<ListDoubt>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    columns: Vec<ListColumn>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    kept: Option<KeptFile>,
+    /// The shell has kept it by the time a frame is written.
+    #[serde(skip)]
+    original: Option<consignment::Original>,
 }
 
 mirror!(struct PackingList, consignment::PackingList {
@@ -162,7 +178,112 @@ mirror!(struct PackingList, consignment::PackingList {
     total_qty,
     stated_total,
     questions,
+    doubts: list,
+    columns: list,
+    kept: maybe,
+    original,
 });
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ListDoubt {
+    text: String,
+    lines: Vec<u32>,
+    asks: Asks,
+}
+
+mirror!(struct ListDoubt, consignment::ListDoubt { text, lines, asks });
+
+#[derive(Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub(super) enum Asks {
+    Fish { choices: Vec<u32>, each: bool },
+    LeftOut { line: Box<ListLine>, boxes: Vec<u32> },
+    Box,
+    Split { boxes: Vec<u32> },
+    Size,
+    Price { choices: Vec<Decimal> },
+    Currency { choices: Vec<String> },
+}
+
+mirror!(enum Asks, consignment::Asks {
+    Fish { choices, each },
+    LeftOut { line: boxed, boxes },
+    Box,
+    Split { boxes },
+    Size,
+    Price { choices },
+    Currency { choices },
+});
+
+#[derive(Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum ColumnUse {
+    Box,
+    BagNumber,
+    Bags,
+    BagsPerBox,
+    Species,
+    Scientific,
+    Size,
+    PerBag,
+    PerBox,
+    Quantity,
+    Total,
+    Price,
+    GrossWeight,
+    Unused,
+    Unknown,
+}
+
+mirror!(enum ColumnUse, consignment::ColumnUse {
+    Box,
+    BagNumber,
+    Bags,
+    BagsPerBox,
+    Species,
+    Scientific,
+    Size,
+    PerBag,
+    PerBox,
+    Quantity,
+    Total,
+    Price,
+    GrossWeight,
+    Unused,
+    Unknown,
+});
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ListColumn {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    sheet: Option<String>,
+    column: String,
+    heading: String,
+    meaning: ColumnUse,
+}
+
+mirror!(struct ListColumn, consignment::ListColumn { sheet, column, heading, meaning });
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ColumnSaid {
+    column: String,
+    meaning: ColumnUse,
+}
+
+mirror!(struct ColumnSaid, consignment::ColumnSaid { column, meaning });
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct KeptFile {
+    sha256: String,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pasted: bool,
+}
+
+mirror!(struct KeptFile, consignment::KeptFile { sha256, pasted });
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

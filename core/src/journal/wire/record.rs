@@ -4,7 +4,7 @@ use chrono::{DateTime, Utc};
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
-use super::goods::PackingList;
+use super::goods::{ColumnSaid, KeptFile, PackingList};
 use super::mirror::mirror;
 use crate::consignment::{BoxKey, ConsignmentNo, LineKey, LotNo, Pack};
 use crate::message::{Question, Said, VesselKind};
@@ -202,6 +202,10 @@ pub(super) enum Matter {
     Unaccounted { vessel: String, line: LineKey, count: u32 },
     Surplus { vessel: String, line: LineKey, count: u32 },
     NewVessel { name: String, acts: Vec<Said> },
+    Beyond { act: Box<Said>, dead: bool, more: u32 },
+    Again { act: Box<Said> },
+    LongAgo { frame: u64 },
+    Listing(Box<Listing>),
     Import(Box<PackingList>),
     WhichSpecies { consignment: ConsignmentNo, supplier: String, listed_as: String, among: Vec<String> },
 }
@@ -215,6 +219,48 @@ mirror!(enum Matter, journal::Matter {
     Unaccounted { vessel, line, count },
     Surplus { vessel, line, count },
     NewVessel { name, acts },
+    Beyond { act, dead, more },
+    Again { act },
+    LongAgo { frame },
+    Listing(listing: boxed),
     Import(list: boxed),
     WhichSpecies { consignment, supplier, listed_as, among },
 });
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Listing {
+    list: PackingList,
+    asked: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    replaces: Option<ConsignmentNo>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    gone: Vec<(u32, bool)>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    said: Vec<ColumnSaid>,
+    stage: ListStage,
+}
+
+mirror!(struct Listing, journal::Listing { list, asked, replaces, gone, said: list, stage });
+
+#[derive(Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub(super) enum ListStage {
+    Doubt,
+    Gone { number: u32 },
+    Confirm,
+}
+
+mirror!(enum ListStage, journal::ListStage { Doubt, Gone { number }, Confirm });
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Reread {
+    file: KeptFile,
+    name: String,
+    columns: Vec<ColumnSaid>,
+    to: Speaker,
+    said_at: DateTime<Utc>,
+}
+
+mirror!(struct Reread, journal::Reread { file, name, columns: list, to, said_at });

@@ -159,7 +159,8 @@ fn question() -> BoxedStrategy<Question> {
         word().prop_map(Wanted::Number),
         Just(Wanted::Unit),
         Just(Wanted::Product),
-        vec(choice, 0..3).prop_map(Wanted::Choice),
+        vec(choice.clone(), 0..3).prop_map(Wanted::Choice),
+        (word(), vec(choice, 0..3)).prop_map(|(field, choices)| Wanted::NumberOr(field, choices)),
     ];
     (any::<u64>(), vec(said(), 0..2), wanted, moment())
         .prop_map(|(id, partial, wanted, expires)| Question { id, partial, wanted, expires })
@@ -199,14 +200,16 @@ fn cause() -> BoxedStrategy<Cause> {
         (outgoing_id(), delivery).prop_map(|(outgoing, outcome)| CauseKind::Delivered { outgoing, outcome }),
         Just(CauseKind::Admin),
     ];
-    (word(), kind, of(speaker()), moment(), vec(said(), 0..3), of(dialogue()))
-        .prop_map(|(key, kind, speaker, said_at, acts, dialogue_before)| Cause {
+    (word(), kind, of(speaker()), moment(), vec(said(), 0..3), of(dialogue()), vec(word(), 0..3), of(word()))
+        .prop_map(|(key, kind, speaker, said_at, acts, dialogue_before, unread, asked_about)| Cause {
             key,
             kind,
             speaker,
             said_at,
             acts,
             dialogue_before,
+            unread,
+            asked_about,
         })
         .boxed()
 }
@@ -306,8 +309,9 @@ fn box_record() -> BoxedStrategy<BoxRecord> {
 }
 
 fn bag_record() -> BoxedStrategy<BagRecord> {
-    let census = (any::<[u32; 6]>(), of(any::<u32>()), of(any::<u32>()), of(any::<u32>())).prop_map(
-        |([expected, dead, culled, missing, extra, wrong], sound, alive, weak)| Census {
+    let census = (any::<[u32; 7]>(), of(any::<u32>()), of(any::<u32>()), of(any::<u32>())).prop_map(
+        |([expected, dead, culled, missing, extra, wrong, uneven], sound, alive, weak)| Census {
+            uneven,
             expected,
             sound,
             alive,
@@ -394,8 +398,10 @@ fn packing_list() -> BoxedStrategy<PackingList> {
             unit_price,
         },
     );
-    (word(), of(word()), of(money()), vec(line, 0..3), any::<u64>(), vec(word(), 0..2))
-        .prop_map(|(file, awb, gross_kg, lines, total_qty, questions)| PackingList {
+    let line = line.boxed();
+    let seen = (vec(list_doubt(line.clone()), 0..3), vec(list_column(), 0..3), of((word(), any::<bool>())));
+    ((word(), of(word()), of(money()), vec(line, 0..3), any::<u64>(), vec(word(), 0..2)), seen)
+        .prop_map(|((file, awb, gross_kg, lines, total_qty, questions), (doubts, columns, kept))| PackingList {
             file,
             invoice: awb.clone(),
             awb,
@@ -407,7 +413,73 @@ fn packing_list() -> BoxedStrategy<PackingList> {
             total_qty,
             stated_total: Some(total_qty),
             questions,
+            doubts,
+            columns,
+            kept: kept.map(|(sha256, pasted)| KeptFile { sha256, pasted }),
+            original: None,
         })
+        .boxed()
+}
+
+fn list_doubt(line: BoxedStrategy<ListLine>) -> BoxedStrategy<ListDoubt> {
+    let numbers = || vec(any::<u32>(), 0..3);
+    let asks = prop_oneof![
+        (numbers(), any::<bool>()).prop_map(|(choices, each)| Asks::Fish { choices, each }),
+        (line, numbers()).prop_map(|(line, boxes)| Asks::LeftOut { line: Box::new(line), boxes }),
+        Just(Asks::Box),
+        numbers().prop_map(|boxes| Asks::Split { boxes }),
+        Just(Asks::Size),
+        vec(money(), 0..3).prop_map(|choices| Asks::Price { choices }),
+        vec(word(), 0..3).prop_map(|choices| Asks::Currency { choices }),
+    ];
+    (word(), numbers(), asks).prop_map(|(text, lines, asks)| ListDoubt { text, lines, asks }).boxed()
+}
+
+fn column_use() -> BoxedStrategy<ColumnUse> {
+    prop_oneof![
+        Just(ColumnUse::Box),
+        Just(ColumnUse::BagNumber),
+        Just(ColumnUse::BagsPerBox),
+        Just(ColumnUse::PerBag),
+        Just(ColumnUse::Quantity),
+        Just(ColumnUse::GrossWeight),
+        Just(ColumnUse::Unused),
+        Just(ColumnUse::Unknown),
+    ]
+    .boxed()
+}
+
+fn list_column() -> BoxedStrategy<ListColumn> {
+    (of(word()), word(), word(), column_use())
+        .prop_map(|(sheet, column, heading, meaning)| ListColumn { sheet, column, heading, meaning })
+        .boxed()
+}
+
+fn column_said() -> BoxedStrategy<ColumnSaid> {
+    (word(), column_use()).prop_map(|(column, meaning)| ColumnSaid { column, meaning }).boxed()
+}
+
+fn reread() -> BoxedStrategy<Reread> {
+    (word(), any::<bool>(), word(), vec(column_said(), 0..3), speaker(), moment())
+        .prop_map(|(sha256, pasted, name, columns, to, said_at)| Reread {
+            file: KeptFile { sha256, pasted },
+            name,
+            columns,
+            to,
+            said_at,
+        })
+        .boxed()
+}
+
+fn listing() -> BoxedStrategy<Listing> {
+    let stage = prop_oneof![
+        Just(ListStage::Doubt),
+        any::<u32>().prop_map(|number| ListStage::Gone { number }),
+        Just(ListStage::Confirm)
+    ];
+    let gone = vec((any::<u32>(), any::<bool>()), 0..3);
+    (packing_list(), any::<u32>(), of(consignment_no()), gone, vec(column_said(), 0..3), stage)
+        .prop_map(|(list, asked, replaces, gone, said, stage)| Listing { list, asked, replaces, gone, said, stage })
         .boxed()
 }
 
@@ -430,7 +502,15 @@ fn pending() -> BoxedStrategy<Pending> {
         }),
         (word(), line_key(), any::<u32>()).prop_map(|(vessel, line, count)| Matter::Surplus { vessel, line, count }),
         (word(), vec(said(), 0..2)).prop_map(|(name, acts)| Matter::NewVessel { name, acts }),
+        (said(), any::<bool>(), any::<u32>()).prop_map(|(act, dead, more)| Matter::Beyond {
+            act: Box::new(act),
+            dead,
+            more
+        }),
+        said().prop_map(|act| Matter::Again { act: Box::new(act) }),
+        any::<u64>().prop_map(|frame| Matter::LongAgo { frame }),
         packing_list().prop_map(|list| Matter::Import(Box::new(list))),
+        listing().prop_map(|listing| Matter::Listing(Box::new(listing))),
         (consignment_no(), word(), word(), vec(word(), 0..3)).prop_map(|(consignment, supplier, listed_as, among)| {
             Matter::WhichSpecies { consignment, supplier, listed_as, among }
         }),
@@ -475,6 +555,8 @@ fn plain_event() -> BoxedStrategy<Event> {
             listed_as,
             to
         }),
+        (word(), of(vec(column_said(), 0..3))).prop_map(|(supplier, to)| Event::ColumnsSet { supplier, to }),
+        (0_u64..4, of(reread())).prop_map(|(no, to)| Event::RereadSet { no, to }),
         (any::<u64>(), of(pending())).prop_map(|(id, to)| Event::QuestionSet { id, to }),
     ]
     .boxed()

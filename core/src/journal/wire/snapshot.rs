@@ -81,6 +81,8 @@ fn events_that_make(state: &State) -> Vec<journal::Event> {
         people,
         buyers,
         names,
+        columns,
+        rereads,
         questions,
         dialogues,
         heard: _,
@@ -102,6 +104,10 @@ fn events_that_make(state: &State) -> Vec<journal::Event> {
         listed_as: listed_as.clone(),
         to: Some(to.clone()),
     }));
+    events.extend(
+        columns.iter().map(|(supplier, to)| E::ColumnsSet { supplier: supplier.clone(), to: Some(to.clone()) }),
+    );
+    events.extend(rereads.iter().map(|(no, it)| E::RereadSet { no: *no, to: Some(it.clone()) }));
     events.extend(questions.iter().map(|(id, it)| E::QuestionSet { id: *id, to: Some(it.clone()) }));
     events.extend(dialogues.iter().map(|(speaker, Spoken { dialogue, consignment })| E::Heard {
         speaker: speaker.clone(),

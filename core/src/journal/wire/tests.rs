@@ -20,6 +20,8 @@ fn opened() -> Frame {
             said_at: at,
             acts: vec![Said::from(Act::Open { at: Place::Box { number: 7 } })],
             dialogue_before: None,
+            unread: Vec::new(),
+            asked_about: None,
         },
         events: vec![Event::BoxSet {
             key: BoxKey { consignment: ConsignmentNo(1), number: 7 },

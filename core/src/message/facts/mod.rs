@@ -1,13 +1,27 @@
 //! Facts: what a message claims, each with the words that say it, before it is known of which place.
 
+mod amount;
+mod arrival;
 mod care;
+mod census;
 mod count;
+mod dose;
+mod exchange;
+mod load;
 mod moving;
+mod opening;
+mod reading;
+mod sign_fact;
+mod state;
+mod swap;
 mod trade;
-mod water;
+mod vessels;
+mod water_value;
 
 pub(crate) use count::{FIELDS, get, set};
-pub(crate) use water::{Bound, Share, Value, dose_unit, normal};
+pub(crate) use dose::dose_unit;
+pub(crate) use swap::Share;
+pub(crate) use water_value::{Bound, Value, normal};
 
 use super::item::What;
 use super::message_text::{Message, Mood};
@@ -80,7 +94,7 @@ impl Message<'_> {
         self.doses(&mut facts);
         self.swaps(&mut facts);
         self.readings(&mut facts);
-        self.counts(&mut facts);
+        self.counts(&mut facts, context);
         self.openings(&mut facts);
         facts.sort_by_key(|fact| fact.first);
         self.add_times(&mut facts);

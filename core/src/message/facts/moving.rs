@@ -1,30 +1,10 @@
-//! Fish moved, boxes opened and finished, the consignment's way to the house, vessels declared.
+//! Fish moved.
 
 use super::{Bind, Context, Fact};
-use crate::message::act::{Stage, VesselKind};
 use crate::message::item::What;
 use crate::message::message_text::Message;
-use crate::message::place_words::{Mention, box_of, nowhere};
+use crate::message::place_words::{box_of, nowhere};
 use crate::message::{Act, Doubt, Place, Wanted};
-use crate::quantity::Finite;
-
-/// What stands before a destination.
-#[derive(Debug, Default)]
-struct Load {
-    first: usize,
-    count: Option<u32>,
-    /// "36 fish": always a number.
-    fishy: bool,
-    vague: bool,
-    species: Option<Vec<String>>,
-    from: Option<Mention>,
-    /// "from" stands before the place.
-    named_from: bool,
-    verb: bool,
-    rest: bool,
-    all: bool,
-    each: bool,
-}
 
 impl Message<'_> {
     pub(super) fn moves(&mut self, facts: &mut Vec<Fact>, context: &Context) {
@@ -33,6 +13,10 @@ impl Message<'_> {
         let mut source: Option<Place> = None;
         let mut at = 0;
         while at < self.items.len() {
+            if let Some(end) = self.move_without_preposition(at, facts) {
+                at = end;
+                continue;
+            }
             if let Some(mention) = self.place(at).filter(|_| self.free(at)) {
                 if let [place] = mention.places.as_slice()
                     && !mention.unknown
@@ -51,8 +35,47 @@ impl Message<'_> {
         self.moves_to_nowhere(facts);
     }
 
+    /// "8.1 A3, 8.2 A4", "all guppy C3": what is moved and where to, and nothing else in the clause.
+    fn move_without_preposition(&mut self, at: usize, facts: &mut Vec<Fact>) -> Option<usize> {
+        let (start, end) = self.clause_bounds(at);
+        if at != start || !self.reports(at) {
+            return None;
+        }
+        let single = |n: usize| {
+            self.place(n).filter(|mention| !mention.unknown && !mention.relative).and_then(|mention| {
+                match mention.places.as_slice() {
+                    [place] => Some(place.clone()),
+                    _ => None,
+                }
+            })
+        };
+        let (from, species, destination) = match (single(at), self.item(at + 1).map(|item| &item.what)) {
+            (Some(from @ (Place::Bag { .. } | Place::Box { .. } | Place::Tray { .. })), _) => {
+                (Some(from), None, at + 1)
+            }
+            (None, Some(What::Species(fish))) if self.key(at, "all") && fish.len() == 1 => {
+                (None, fish.first().cloned(), at + 2)
+            }
+            _ => return None,
+        };
+        let to = single(destination).filter(|to| match (&from, to) {
+            (Some(Place::Tray { .. }), Place::Tank { .. }) => true,
+            (Some(Place::Tray { .. }), _) => false,
+            (_, to) => matches!(to, Place::Tank { .. } | Place::Tray { .. }),
+        })?;
+        let closes = (destination + 1..end).all(|n| matches!(self.items[n].what, What::Mark(_) | What::Line));
+        if !closes || !self.free(at) {
+            return None;
+        }
+        let mut fact = Fact::new(Act::Move { to, from, count: None, species, fix: false }, at, destination + 1);
+        fact.bind = Bind::Settled;
+        self.take(at, destination + 1);
+        facts.push(fact);
+        Some(destination + 1)
+    }
+
     fn is_destination(&self, at: usize) -> bool {
-        at > 0 && self.any_key(at - 1, &["into", "to"])
+        at > 0 && (self.any_key(at - 1, &["into", "to"]) || self.mark(at - 1, '>'))
     }
 
     /// A destination with its preposition at `at`.
@@ -69,7 +92,9 @@ impl Message<'_> {
             "went" | "gone" | "put" | "poured" | "released" | "emptied" | "decanted" | "tipped"
         ) && self.key(at, "movestrong")
             && self.place(at + 1).is_some();
-        let into = self.key(at, "into") || strong_into;
+        // "A1 > A2"
+        let arrow = self.mark(at, '>') && at > 0 && self.place(at - 1).is_some();
+        let into = self.key(at, "into") || strong_into || arrow;
         let to = self.key(at, "to");
         let went = matches!(self.text_at(at), "went" | "gone") && self.key(at, "dose");
         let inside = self.any_key(at, &["in", "on"]) || went;
@@ -253,123 +278,6 @@ impl Message<'_> {
         Some(end)
     }
 
-    /// "lost 3 in A2, 1 in A5": a count went before, so this number continues it.
-    fn count_before(&self, first: usize) -> bool {
-        let (start, _) = self.sentence_bounds(first);
-        (start..first).any(|n| self.value(n, "state").is_some() || self.value(n, "sign").is_some())
-    }
-
-    /// Whether only fillers and places stand between the clause's start and the load.
-    fn nothing_else(&self, from: usize, first: usize) -> bool {
-        (from..first).all(|n| {
-            self.is_glue(n)
-                || self.place(n).is_some()
-                || matches!(self.items[n].what, What::Mark(_) | What::Crew)
-                || self.layer_at(n, "self").is_some()
-                || self.layer_at(n, "fix").is_some()
-                || self.any_key(n, &["and", "then", "but", "from"])
-                || self.used.get(n).is_some_and(|used| *used)
-        })
-    }
-
-    /// Reads back from a destination what is brought there.
-    fn load(&self, at: usize) -> Load {
-        let (start, _) = self.clause_bounds(at);
-        let mut load = Load { first: at, ..Load::default() };
-        let mut n = at;
-        while n > start {
-            n -= 1;
-            let item = &self.items[n];
-            let free = self.free(n);
-            if let Some(mention) = self.place(n) {
-                if load.from.is_some() {
-                    break;
-                }
-                let named = n > start && self.key(n - 1, "from") || n > start + 1 && self.key(n - 2, "from");
-                // "A3 ok 20 to A4" stops at the state; a place reached through fillers is where they come from.
-                load.from = Some(mention.clone());
-                load.named_from = named;
-                load.first = n;
-                continue;
-            }
-            if self.key(n, "movestrong") {
-                load.verb = true;
-                load.first = n;
-                continue;
-            }
-            if !free {
-                break;
-            }
-            match &item.what {
-                What::Species(fish) if load.species.is_none() => {
-                    load.species = Some(fish.clone());
-                    load.first = n;
-                }
-                What::Number { .. } if item.whole().is_some() && load.count.is_none() => {
-                    let sized = self.value(n + 1, "unit").is_some_and(|unit| unit == "inch") || self.mark(n + 1, '"');
-                    if self.value(n + 1, "unit").is_some_and(|unit| unit != "pcs" && unit != "inch") {
-                        break;
-                    }
-                    if sized {
-                        continue;
-                    }
-                    load.count = item.whole();
-                    load.first = n;
-                    if n > start && (self.value(n - 1, "about").is_some() || self.mark(n - 1, '~')) {
-                        load.vague = true;
-                    }
-                    if n > start + 1
-                        && (self.mark(n - 1, '-') || self.key(n - 1, "or"))
-                        && self.items[n - 2].whole().is_some()
-                    {
-                        load.vague = true;
-                    }
-                }
-                What::Mark(':' | '-' | '"') | What::Crew => {}
-                _ if self.key(n, "rest") => {
-                    load.rest = true;
-                    load.first = n;
-                }
-                _ if self.any_key(n, &["all", "both"]) => {
-                    load.all = true;
-                    load.first = n;
-                }
-                _ if self.key(n, "each") => load.each = true,
-                // "half of tray 1" is a number that nobody has counted.
-                _ if item.value("vague").is_some() || item.value("fraction").is_some() => {
-                    load.vague = true;
-                    load.first = n;
-                }
-                _ if self.value(n, "fish").is_some() || self.value(n, "unit") == Some("pcs") => {
-                    load.fishy |= !matches!(self.text_at(n), "they" | "them" | "em");
-                    load.all |= matches!(self.text_at(n), "they" | "them" | "em");
-                }
-                _ if self.value(n, "unit") == Some("inch")
-                    || item.value("size").is_some()
-                    || item.value("colour").is_some() => {}
-                _ if self.value(n, "state") == Some("sound")
-                    && matches!(self.text_at(n), "good" | "healthy" | "strong" | "live" | "fine")
-                    && self
-                        .items
-                        .get(n + 1)
-                        .is_some_and(|next| matches!(next.what, What::Species(_)) || next.value("fish").is_some()) => {}
-                _ if self.any_key(n, &["from", "away", "of", "out", "back", "and", "then", "dose"])
-                    || self.is_glue(n)
-                    || self.layer_at(n, "self").is_some() =>
-                {
-                    if self.key(n, "dose") {
-                        load.first = n;
-                    }
-                }
-                _ => break,
-            }
-        }
-        if load.count.is_some_and(|_| load.from.is_some()) {
-            load.fishy = true;
-        }
-        load
-    }
-
     /// "moved 12 cardinals": where to?
     fn moves_to_nowhere(&mut self, facts: &mut Vec<Fact>) {
         for at in 0..self.items.len() {
@@ -409,297 +317,5 @@ impl Message<'_> {
             self.take(at, end);
             facts.push(fact);
         }
-    }
-
-    /// "opening 7", "7 open", "that's 7 done", "box 7 empty".
-    pub(super) fn openings(&mut self, facts: &mut Vec<Fact>) {
-        for at in 0..self.items.len() {
-            let open = self.key(at, "open");
-            let done = self.key(at, "done");
-            if !(open || done) || !self.free(at) || !self.reports(at) || self.negated(at) {
-                continue;
-            }
-            let (from, to) = self.clause_bounds(at);
-            let ahead = (at + 1..to.min(at + 4)).find_map(|n| {
-                let joined =
-                    (at + 1..n).all(|n| self.is_glue(n) || self.any_key(n, &["with", "on", "up", "of", "open", "for"]));
-                self.place(n).filter(|_| joined).map(|mention| (n, mention.clone()))
-            });
-            let behind = (1..=4).filter(|back| at >= from + *back).find_map(|back| {
-                let n = at - back;
-                let joined = (n + 1..at).all(|n| {
-                    self.is_glue(n)
-                        || self.key(n, "that")
-                        || matches!(self.items[n].what, What::Mark(':'))
-                        || self.any_key(n, &["all", "open"])
-                });
-                self.place(n).filter(|_| joined).map(|mention| (n, mention.clone()))
-            });
-            let colon = at > from && self.mark(at.saturating_sub(1), ':') && at >= 2;
-            let behind =
-                behind.or_else(|| colon.then(|| self.place(at - 2).map(|mention| (at - 2, mention.clone()))).flatten());
-            let Some((n, mention)) = ahead.or(behind) else { continue };
-            let boxes = mention.places.iter().all(|place| matches!(place, Place::Box { .. }));
-            let bags = mention.places.iter().all(|place| matches!(place, Place::Bag { .. }));
-            let unknown = mention.unknown && (boxes || bags);
-            if !(boxes || (open && bags)) {
-                continue;
-            }
-            // "7.2 done: 36 ok": a bag is not finished, a box is not empty of gas.
-            if unknown || boxes || bags {
-                let act = if open { Act::Open { at: nowhere() } } else { Act::Done { at: nowhere() } };
-                let (first, end) = (n.min(at), n.max(at) + 1);
-                facts.push(Fact::new(act, first, end).at(&mention));
-                self.take(at, at + 1);
-            }
-        }
-    }
-
-    /// The consignment's way to the house.
-    pub(super) fn arrivals(&mut self, facts: &mut Vec<Fact>) {
-        let layers: Vec<_> = self.layers.iter().copied().filter(|layer| layer.meaning.class == "arrive").collect();
-        let mut stage: Option<(Stage, usize, usize)> = None;
-        for layer in layers {
-            let at = self.item_of_token(layer.first);
-            let end = self.item_of_token(layer.end);
-            if !self.reports(at) || self.negated(at) {
-                continue;
-            }
-            let (start, stop) = self.sentence_bounds(at);
-            let (from, to) = self.clause_bounds(at);
-            let words: Vec<&str> =
-                self.tokens[layer.first..layer.end].iter().map(|token| token.text.as_str()).collect();
-            let phrase = words.join(" ");
-            let flight = (start..stop).any(|n| self.key(n, "flight"));
-            let goods = (from..to).any(|n| {
-                self.any_key(n, &["box", "all"])
-                    || self.value(n, "fish").is_some()
-                    || matches!(self.text_at(n), "everything" | "them" | "they" | "theyre" | "lot")
-                    || matches!(self.items[n].what, What::Species(_))
-            });
-            let foreign = (from..to).filter(|n| (*n < at || *n >= end) && self.is_foreign(*n)).count();
-            let aside =
-                self.layer(start, stop, "aside").any(|other| other.first < layer.first || other.end > layer.end);
-            let placed = (from..to).any(|n| self.place(n).is_some_and(|mention| !mention.relative));
-            let buyer = (start..stop).any(|n| matches!(self.items[n].what, What::Buyer(_)));
-            if aside || buyer && layer.meaning.value != "in_house" && layer.meaning.value != "landed" {
-                continue;
-            }
-            let counted = (from..to).any(|n| self.items[n].whole().is_some() && self.value(n + 1, "state").is_some());
-            let own = self.layer(from, to, "self").any(|layer| {
-                matches!(self.tokens[layer.first].text.as_str(), "my" | "your" | "his" | "her" | "he" | "she")
-            });
-            let accepted = match layer.meaning.value {
-                "customs_cleared" => true,
-                "landed" => {
-                    let telling = matches!(
-                        phrase.as_str(),
-                        "landed"
-                            | "has landed"
-                            | "touched down"
-                            | "wheels down"
-                            | "flight in"
-                            | "flight is in"
-                            | "plane in"
-                            | "plane is in"
-                    );
-                    !placed
-                        && ((telling && !own && foreign <= 2) || (flight && !self.key(at.wrapping_sub(1), "putdown")))
-                }
-                "collected" => {
-                    let telling = words.len() >= 3 || words.contains(&"collected") || words.contains(&"loaded");
-                    let from_carrier = (at..stop).any(|n| {
-                        self.key(n, "flight")
-                            || matches!(
-                                self.text_at(n),
-                                "airport" | "handlers" | "agent" | "freight" | "cargo" | "shed" | "van"
-                            )
-                    });
-                    let subject = goods || flight || from_carrier;
-                    !placed && !own && !counted && foreign <= 2 && (subject || telling && words.len() >= 3)
-                }
-                _ => {
-                    let arrived = matches!(phrase.as_str(), "arrived");
-                    let bare = (from..to).all(|n| {
-                        self.is_glue(n)
-                            || (n >= at && n < end)
-                            || matches!(self.items[n].what, What::Mark(_))
-                            || self.key(n, "all")
-                            || self.layer_at(n, "self").is_some()
-                            || self.layer_at(n, "arrive").is_some()
-                    });
-                    let subject = goods
-                        || flight
-                        || phrase.contains("boxes")
-                        || phrase.contains("they")
-                        || phrase.starts_with("all ")
-                        || phrase.starts_with("are ");
-                    !placed && !counted && !own && foreign <= 2 && (subject || (bare && (words.len() >= 2 || arrived)))
-                }
-            };
-            if !accepted {
-                continue;
-            }
-            let found = match layer.meaning.value {
-                "landed" => Stage::Landed,
-                "customs_cleared" => Stage::CustomsCleared,
-                "collected" => Stage::Collected,
-                _ if phrase == "arrived"
-                    && (from..to).any(|n| matches!(self.text_at(n), "flight" | "plane" | "aircraft" | "flite")) =>
-                {
-                    Stage::Landed
-                }
-                _ => Stage::InHouse,
-            };
-            // The furthest stage said is where they are.
-            if stage.is_none_or(|(stage, _, _)| found >= stage) {
-                stage = Some((found, at, end));
-            }
-            self.take(at, end);
-        }
-        let delay = self.delay(stage.is_some());
-        if stage.is_none() && delay.is_none() {
-            return;
-        }
-        let (first, end) =
-            stage.map(|(_, first, end)| (first, end)).or(delay.map(|(_, first, end)| (first, end))).unwrap_or_default();
-        let act =
-            Act::Arrive { stage: stage.map(|(stage, _, _)| stage), delay_min: delay.map(|(minutes, _, _)| minutes) };
-        let mut fact = Fact::new(act, first, end);
-        fact.bind = Bind::Settled;
-        if let Some((_, first, end)) = delay {
-            self.take(first, end);
-        }
-        // Numbers and states in the same sentence speak of the way, not of fish: "all 4 on the van".
-        let (start, stop) = self.sentence_bounds(first);
-        for n in start..stop {
-            let clock = matches!(self.items[n].what, What::Clock(..))
-                || self.key(n, "at")
-                || (n > 0 && self.key(n - 1, "at"))
-                || self.value(n + 1, "half").is_some()
-                || self.value(n, "half").is_some();
-            if !self.has_place(start, stop) && !clock {
-                self.take(n, n + 1);
-            }
-        }
-        facts.push(fact);
-    }
-
-    /// "3h late", "delayed by 2 hours": minutes and the words that say so.
-    fn delay(&self, arrived: bool) -> Option<(u32, usize, usize)> {
-        self.layers.iter().filter(|layer| layer.meaning.class == "late").find_map(|layer| {
-            let at = self.item_of_token(layer.first);
-            let behind = self.item_of_token(layer.end);
-            if !self.reports(at) {
-                return None;
-            }
-            let (start, stop) = self.sentence_bounds(at);
-            let flight = (start..stop).any(|n| self.key(n, "flight") || self.key(n, "box"));
-            if !(flight || arrived) || self.has_place(start, stop) {
-                return None;
-            }
-            if self.layer(start, stop, "aside").next().is_some() {
-                return None;
-            }
-            let before = (start..at).rev().take(6).find_map(|n| {
-                let (minutes, end) = self.minutes(n)?;
-                (end == at || (end + 1 == at && self.is_glue(end))).then_some((minutes, n, behind))
-            });
-            let longest = before.and_then(|(_, n, _)| {
-                (start..=n).find_map(|n| {
-                    self.minutes(n)
-                        .filter(|(_, end)| *end == at || *end + 1 == at)
-                        .map(|(minutes, _)| (minutes, n, behind))
-                })
-            });
-            let after = {
-                let skip = behind
-                    + usize::from(self.any_key(behind, &["by", "about", "another", "more"]))
-                    + usize::from(self.value(behind, "about").is_some());
-                self.minutes(skip).map(|(minutes, end)| (minutes, at, end))
-            };
-            let (minutes, first, end) = longest.or(before).or(after)?;
-            Some((minutes.round() as u32, first, end))
-        })
-    }
-
-    /// "tanks A1-A24 200 L, system north".
-    pub(super) fn vessels(&mut self) -> Option<Fact> {
-        let mut at = 0;
-        while matches!(self.text_at(at), "new" | "add" | "set" | "up" | "we" | "have" | "got" | "a")
-            || self.mark(at, ':')
-            || self.layer_at(at, "polite").is_some()
-        {
-            at += 1;
-        }
-        let mention = self.place(at)?.clone();
-        let first = self.items[at].first;
-        let kind = match self.tokens[first].text.trim_end_matches('s') {
-            "tank" | "aquarium" => VesselKind::Tank,
-            "tray" => VesselKind::Tray,
-            "tub" | "vat" => VesselKind::Tub,
-            "sump" => VesselKind::Sump,
-            "tap" => VesselKind::Tap,
-            _ => return None,
-        };
-        let names: Vec<String> = mention
-            .places
-            .iter()
-            .filter_map(|place| match place {
-                Place::Tank { tank } => Some(tank.clone()),
-                Place::Tray { tray } => Some(tray.clone()),
-                _ => None,
-            })
-            .collect();
-        if names.is_empty() || names.iter().any(String::is_empty) {
-            return None;
-        }
-        let (mut litres, mut system) = (None, None);
-        let mut n = at + 1;
-        while n < self.items.len() {
-            if let Some(value) = self.item(n).and_then(|item| item.number())
-                && let Some(found) = self.litres(value, n + 1)
-            {
-                litres = Some(found);
-                n += 2;
-            } else if self.text_at(n) == "system" {
-                let name = n + 1 + usize::from(self.mark(n + 1, ':'));
-                let end = (name..self.items.len())
-                    .find(|n| matches!(self.items[*n].what, What::Mark(_) | What::Line))
-                    .unwrap_or(self.items.len());
-                if name < end {
-                    system = Some(
-                        self.text
-                            [self.tokens[self.items[name].first].start..self.tokens[self.items[end - 1].end - 1].end]
-                            .to_owned(),
-                    );
-                }
-                n = end.max(n + 1);
-            } else if self.is_glue(n)
-                || matches!(self.items[n].what, What::Mark(',' | ':' | '.' | '-' | '(' | ')'))
-                || self.any_key(n, &["each", "of", "on", "with", "and", "in"])
-                || matches!(self.text_at(n), "are" | "at")
-                || self.key(n, "at")
-            {
-                n += 1;
-            } else {
-                return None;
-            }
-        }
-        // Names alone declare where the word is a plural or "new", and the house does not have them all.
-        let says_so = at > 0 || self.tokens[first].text.ends_with('s');
-        let known = match kind {
-            VesselKind::Tray => &self.vocabulary.trays,
-            _ => &self.vocabulary.tanks,
-        };
-        let has_all = known.as_ref().is_some_and(|known| names.iter().all(|name| known.contains(name)));
-        if litres.is_none() && system.is_none() && (!says_so || has_all) {
-            return None;
-        }
-        let act = Act::Vessels { names, kind: Some(kind), litres: litres.and_then(Finite::new), system };
-        let mut fact = Fact::new(act, 0, self.items.len());
-        fact.bind = Bind::Settled;
-        self.take(0, self.items.len());
-        Some(fact)
     }
 }

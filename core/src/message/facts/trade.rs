@@ -57,7 +57,17 @@ impl Message<'_> {
         }
         let mood = self.mood[start];
         if let Some(buyer) = self.buyer.clone() {
-            self.request(buyer, start, end, facts);
+            // What arrived dead or weak at the buyer's is a report like any other.
+            let reported = |n: usize| {
+                self.value(n, "state").is_some_and(|state| matches!(state, "dead" | "weak" | "missing"))
+                    || self.value(n, "sign").is_some_and(|sign| sign != "well")
+            };
+            if mood != Mood::Report || !(start..end).any(reported) {
+                // "guppies, 10 please"
+                let (_, stop) = self.sentence_bounds(start);
+                let parted = self.parted(start, end) && self.parted(end, stop) && !(end..stop).any(reported);
+                self.request(buyer, start, if parted { stop } else { end }, facts);
+            }
             return;
         }
         if mood == Mood::Question || mood == Mood::Condition {
@@ -111,6 +121,12 @@ impl Message<'_> {
             return;
         }
         self.reservation(&deal, None, start, end, facts);
+    }
+
+    /// Whether a clause holds a fish or a number of them, but not both.
+    fn parted(&self, start: usize, end: usize) -> bool {
+        let deal = self.deal(start, end);
+        start < end && self.mood[start] == Mood::Report && deal.species.is_some() != deal.count.is_some()
     }
 
     /// "20 swords and 12 platies": each number with the fish behind it.

@@ -66,9 +66,11 @@ fn a_lead_hears_of_reservations_without_asking() {
         notice::reserved_by("Reef & River", "clown loach", 12),
         notice::reservation_cut("Reef & River", "clown loach", 10, 12),
         notice::reservation_cut("Reef & River", "clown loach", 0, 12),
+        notice::taken_back("lea", "A12 2 dead"),
     ]), @r"
     Reef & River reserved 12 clown loach.
     Reef & River: deaths leave 10 of 12 clown loach reserved.
     Reef & River: deaths leave 0 of 12 clown loach reserved.
+    lea took back what you said: A12 2 dead
     ");
 }

@@ -88,6 +88,16 @@ fn killing_and_mains_power_have_their_caution() {
 }
 
 #[test]
+fn a_note_of_mains_equipment_brings_the_caution_and_no_other_note_does() {
+    for text in ["heater stuck on", "air pumps dead in rack 2", "Plug sparked"] {
+        assert_eq!(note(text), Some(electricity()), "{text}");
+    }
+    for text in ["outer carton crushed", "the driver was late", "box is light", "label unplugged"] {
+        assert_eq!(note(text), None, "{text}");
+    }
+}
+
+#[test]
 fn every_caution_of_the_species_table_has_its_words() {
     let said = Caution::WORDS.map(|(caution, word)| species(word, caution, Temperature::Celsius));
     insta::assert_snapshot!(lines(said), @r"

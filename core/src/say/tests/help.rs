@@ -101,8 +101,8 @@ fn every_example_in_the_help_is_read_as_it_says() {
     tray 3 wc 30% => tray 3 water change 30 %
     5 ml binder tray 3 => tray 3 dosed 5 ml ammonia binder
     plan for 7.2 => what is the plan for in 7.2?
-    7.2 into tray 3 => from 7.2 moved into tray 3
-    36 from tray 3 to A12 => 36 fish from tray 3 moved into A12
+    7.2 into tray 3 => 7.2 into tray 3
+    36 from tray 3 to A12 => 36 from tray 3 into A12
     A12 all good, eating => A12 feeding, all well
     A12 2 dead => A12 2 dead
     look at A12 again in 2h => A12 recheck in 120 min

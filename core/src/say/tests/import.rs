@@ -2,6 +2,7 @@ use chrono::NaiveDate;
 use proptest::prelude::*;
 
 use super::{fault, lines};
+use crate::consignment::{Answer, Asks, ColumnUse, ListColumn, Unfit};
 use crate::say::import::*;
 use crate::species;
 
@@ -15,7 +16,9 @@ fn list() -> Summary {
         species: 19,
         stated: Some(2114),
         no_box: 0,
-        questions: Vec::new(),
+        columns: Vec::new(),
+        currency: None,
+        notes: Vec::new(),
     }
 }
 
@@ -26,7 +29,7 @@ fn a_list_is_read_back_in_numbers_beside_its_own_total() {
         awb: None,
         stated: Some(2100),
         no_box: 3,
-        questions: vec!["Row 12: Neon tetra has no quantity. How many are there?".into()],
+        notes: vec!["Row 12: Neon tetra has no quantity. How many are there?".into()],
         ..list()
     };
     insta::assert_snapshot!(lines([
@@ -37,18 +40,13 @@ fn a_list_is_read_back_in_numbers_beside_its_own_total() {
         read_back(&Summary { stated: Some(3200), ..list() }),
     ]), @r"
     Rio Claro, AWB 900-44712080: 31 boxes, 74 bags, 2,114 fish, 19 species; list says 2,114.
-    Import it?
     AWB 900-44712080: 1 box, 1 bag, 1 fish, 1 species; the list states no total.
     1 line has no box number: it stands under box 0.
-    Import it?
     Rio Claro: 31 boxes, 74 bags, 2,114 fish, 19 species; list says 2,100, 14 fewer.
     ? Row 12: Neon tetra has no quantity. How many are there?
     3 lines have no box number: they stand under box 0.
-    Import it?
     31 boxes, 74 bags, 2,114 fish, 19 species; list says 2,114.
-    Import it?
     Rio Claro, AWB 900-44712080: 31 boxes, 74 bags, 2,114 fish, 19 species; list says 3,200, 1,086 more.
-    Import it?
     ");
 }
 
@@ -81,6 +79,119 @@ fn thousands_stand_apart() {
     {
         assert_eq!(thousands(number), said);
     }
+}
+
+fn column(sheet: Option<&str>, column: &str, meaning: ColumnUse) -> ListColumn {
+    ListColumn { sheet: sheet.map(Into::into), column: column.into(), heading: column.into(), meaning }
+}
+
+#[test]
+fn columns_are_read_back_one_line_a_sheet_and_notes_are_not_endless() {
+    use ColumnUse::*;
+    let all = [Box, Species, Unused, Bags, Quantity, Price, Unknown];
+    let one: Vec<ListColumn> =
+        "ACEDFGH".chars().zip(all).map(|(letter, meaning)| column(None, &letter.to_string(), meaning)).collect();
+    let two = vec![column(Some("PL 1"), "A", Box), column(Some("PL 1"), "B", Species), column(Some("PL 2"), "A", Box)];
+    let noted = Summary { notes: (1..=12).map(|row| format!("Row {row}: odd.")).collect(), ..list() };
+    insta::assert_snapshot!(lines([
+        read_back(&Summary { columns: one, currency: Some("USD".into()), ..list() }),
+        read_back(&Summary { columns: two, ..list() }),
+        column_is("F", PerBag, Some("Rio Claro")),
+        column_is("F", Unused, None),
+        read_back(&noted).lines().skip(9).collect::<Vec<_>>().join("\n"),
+    ]), @r"
+    Rio Claro, AWB 900-44712080: 31 boxes, 74 bags, 2,114 fish, 19 species; list says 2,114.
+    Columns: A box · C species · D bags · F total pieces · G price USD
+    Rio Claro, AWB 900-44712080: 31 boxes, 74 bags, 2,114 fish, 19 species; list says 2,114.
+    Columns: PL 1: A box · B species
+    Columns: PL 2: A box
+    column F is pieces per bag, kept for Rio Claro
+    column F is ignored
+    ? Row 9: odd.
+    ? Row 10: odd.
+    ? and 2 more
+    ");
+}
+
+#[test]
+fn doubts_are_asked_by_number_and_their_answers_read_back() {
+    let fish = Asks::Fish { choices: vec![90, 100], each: false };
+    let labels = |choices: Vec<crate::message::Choice>| {
+        choices.into_iter().map(|choice| choice.label).collect::<Vec<_>>().join(" | ")
+    };
+    insta::assert_snapshot!(lines([
+        doubt(1, 3, "Row 12: which is right?"),
+        doubt(1, 1, "Row 12: which is right?"),
+        labels(doubt_choices(&fish, true)),
+        labels(doubt_choices(&Asks::Box, false)),
+        settled("Row 12", &fish, &Answer::Fish(vec![90])),
+        settled("Row 12", &fish, &Answer::AsRead),
+        settled("Row 12", &Asks::Box, &Answer::Box(7)),
+        settled("", &Asks::Currency { choices: Vec::new() }, &Answer::Words("EUR".into())),
+        rest_as_read(1),
+        rest_as_read(4),
+        unfit(&Unfit::NotAsked),
+        unfit(&Unfit::NotDivisible { fish: 100, boxes: 3 }),
+        unfit(&Unfit::NotDivisible { fish: 0, boxes: 1 }),
+        unfit(&Unfit::NotForEachBox { boxes: vec![1, 2, 3] }),
+    ]), @r#"
+    1 of 3: Row 12: which is right?
+    Row 12: which is right?
+    90 | 100 | leave it | rest as read
+    leave it
+    Row 12: 90 fish
+    Row 12: as read
+    Row 12: box 7
+    EUR
+    1 question left as read
+    4 questions left as read
+    That does not answer it.
+    100 do not divide over 3 boxes.
+    No fish at all is "leave it".
+    Say one number for each of boxes 1, 2, 3, or one box.
+    "#);
+}
+
+#[test]
+fn a_corrected_list_is_told_by_what_it_changes() {
+    let all = vec![
+        Change::Paper { what: "invoice", is: "RC-12".into() },
+        Change::Prices(1),
+        Change::Prices(4),
+        Change::Fish { number: 7, species: "cardinal tetra".into(), was: 40, is: 45 },
+        Change::Fish { number: 7, species: "guppy".into(), was: 0, is: 5 },
+        Change::Fish { number: 8, species: "guppy".into(), was: 5, is: 0 },
+        Change::Bags { number: 9 },
+        Change::New { number: 12, fish: 30 },
+        Change::Gone { number: 13, kept: false },
+        Change::Gone { number: 14, kept: true },
+        Change::Bags { number: 15 },
+    ];
+    insta::assert_snapshot!(lines([
+        changes("Rio Claro", &all),
+        changes("Rio Claro", &all[..1]),
+        corrected("Rio Claro", 31, 2114, &[]),
+        gone_box(9, 38),
+    ]), @r"
+    This changes the list of Rio Claro:
+    invoice RC-12
+    1 price
+    4 prices
+    box 7: 40 → 45 cardinal tetra
+    box 7: 5 guppy new
+    box 8: 5 guppy gone
+    box 9: other bags
+    box 12 new, 30 fish
+    box 13 gone
+    box 14 gone, but opened: stays as it was listed
+    and 1 more change
+    What was counted stays counted. Change it?
+    This changes the list of Rio Claro:
+    invoice RC-12
+    What was counted stays counted. Change it?
+    Corrected Rio Claro: 31 boxes, 2,114 fish listed.
+    Box 9 is not on the new list, but it was opened: 38 fish found in it. Keep it as listed, or are they extra?
+    ");
 }
 
 proptest! {

@@ -27,6 +27,11 @@ fn each_question_names_its_place_and_ends_as_one() {
         extra("box 7", 41, 40, 1),
         unaccounted(&tray(), "clown loach", 30, 36),
         surplus(&tray(), "clown loach", 4),
+        beyond(&tray(), "clown loach", 41, 100, "dead"),
+        beyond(&tray(), "fish", 1, 3, "weak"),
+        again(None, "clown loach", 40),
+        again(Some("Reef & River"), "clown loach", 40),
+        take_back("7.2 4 dead", "22:40"),
         move_from(&tray()),
         move_from_which("clown loach", &[bag, tray()]),
         which_lot(&Place::Tank { tank: "A12".into() }, &[43, 44]),
@@ -48,6 +53,11 @@ fn each_question_names_its_place_and_ends_as_one() {
     Box 7: 41 seen, 40 on the list. 1 extra?
     Tray 3: 30 clown loach, the books say 36. Book 6 as unaccounted?
     Tray 3: 4 more clown loach than in the books. Extra?
+    Tray 3 has 41 clown loach by the books, not 100. All 41 dead, how many, or a slip?
+    Tray 3 has 1 fish by the books, not 3. That one weak, how many, or a slip?
+    You have 40 clown loach reserved already. 40 more?
+    Reef & River has 40 clown loach reserved already. 40 more?
+    Take back 7.2 4 dead, from 22:40?
     Into tray 3 from where?
     Clown loach are in 7.2 and tray 3. From which?
     A12 holds lot 43 and lot 44. Which one?
@@ -58,7 +68,15 @@ fn each_question_names_its_place_and_ends_as_one() {
 
 #[test]
 fn the_ways_to_answer_do_not_overlap() {
-    let all = [yes_no(), left_choices(), import_choices(), vec![undetermined()], vec![as_listed_name()]];
+    let all = [
+        yes_no(),
+        left_choices(),
+        crate::say::import::import_choices(None),
+        vec![undetermined()],
+        vec![as_listed_name()],
+        beyond_choices(41, "dead", Some(59)),
+        beyond_choices(1, "weak", None),
+    ];
     for choices in &all {
         let mut words: Vec<&String> = choices.iter().flat_map(|choice: &Choice| &choice.words).collect();
         let said = words.len();
@@ -75,5 +93,7 @@ fn the_ways_to_answer_do_not_overlap() {
     import / leave it
     can't tell
     as listed
+    all 41 dead / a slip / 59 extra
+    that one weak / a slip
     ");
 }

@@ -44,12 +44,15 @@ fn is_below(refusal: &Refusal) {
         | Refusal::TooFewCleared { .. }
         | Refusal::NoSuchBuyer { .. }
         | Refusal::NothingToUndo
+        | Refusal::NothingInLine
+        | Refusal::UndoByReply { .. }
         | Refusal::StandsInTheWay { .. }
         | Refusal::FishMovedOn
         | Refusal::OnlyTheHouse
         | Refusal::NothingToFix { .. }
         | Refusal::NothingToPutOff
         | Refusal::AlreadyImported { .. }
+        | Refusal::NoListAtHand
         | Refusal::NothingOnList { .. }
         | Refusal::PastTime { .. }
         | Refusal::NoSuchPerson { .. }
@@ -198,10 +201,12 @@ fn fish_that_are_not_ready_say_what_is_met_and_what_is_not() {
 fn what_cannot_be_taken_back_says_what_stands_in_the_way() {
     insta::assert_snapshot!(said([
         Refusal::NothingToUndo,
+        Refusal::NothingInLine,
+        Refusal::UndoByReply { name: "ana".into() },
         Refusal::StandsInTheWay {
             at: "2026-07-02T22:10:00Z".parse().unwrap(),
             by: "ana".into(),
-            what: "36 fish from 7.2 moved into A12".into(),
+            what: "36 from 7.2 into A12".into(),
         },
         Refusal::FishMovedOn,
         Refusal::OnlyTheHouse,
@@ -210,7 +215,9 @@ fn what_cannot_be_taken_back_says_what_stands_in_the_way() {
         Refusal::NothingToPutOff,
     ]), @r#"
     Nothing of yours is left to take back. If a number is wrong, tell me the right one.
-    Not taken back: at 23:10 ana said "36 fish from 7.2 moved into A12", which builds on it. Take that back first.
+    Nothing that line recorded is left to take back.
+    Which one of ana's? A lead replies to its line with: undo
+    Not taken back: at 23:10 ana said "36 from 7.2 into A12", which builds on it. Take that back first.
     Not taken back: those fish have moved on since. Move them back first.
     That has moved on. Please ask the house.
     I have nothing of yours about 7.2 to correct. Say it in full, please.
@@ -222,11 +229,13 @@ fn what_cannot_be_taken_back_says_what_stands_in_the_way() {
 #[test]
 fn a_list_that_is_not_imported_says_why() {
     insta::assert_snapshot!(said([
+        Refusal::NoListAtHand,
         Refusal::AlreadyImported { by: "AWB 900-44712080".into() },
         Refusal::NothingOnList { questions: Vec::new() },
         Refusal::NothingOnList { questions: vec!["Row 12: no box is named here or above. Which box is it?".into()] },
     ]), @r"
-    That list is here already (AWB 900-44712080). Nothing changed.
+    There is no list to read again here. Send the file, then say it.
+    That list is here already (AWB 900-44712080) and says the same. Nothing changes.
     I found no boxes with fish on that list, so nothing was imported.
     I found no boxes with fish on that list, so nothing was imported.
     ? Row 12: no box is named here or above. Which box is it?

@@ -58,6 +58,7 @@ fn a_census_says_whether_it_balances_and_what_is_to_find() {
         census_line(Census { weak: Some(6), ..of_40 }),
         census_line(Census { alive: Some(44), ..of_40 }),
         census_line(Census { alive: Some(44), extra: 4, ..of_40 }),
+        census_line(Census { expected: 44, alive: Some(44), uneven: 4, ..of_40 }),
         census_line(Census { alive: Some(38), missing: 2, ..of_40 }),
         census_line(Census { alive: Some(35), culled: 5, ..of_40 }),
         CensusLine {
@@ -79,6 +80,7 @@ fn a_census_says_whether_it_balances_and_what_is_to_find() {
     6 weak of 40, the rest not counted
     44 seen of 40
     44 of 44, balanced, 4 extra
+    44 of 44, balanced, 4 over its share, the other bags have fewer
     40 of 40, balanced, 2 short
     40 of 40, balanced, 5 culled
     clown loach, 38 of 40, 2 to find, 38 wrong fish, 38 yoyo loach booked instead, pen 7.2 on it
@@ -94,6 +96,7 @@ fn a_finished_box_says_how_the_night_stands() {
         listed: 40,
         died: 4,
         short,
+        left: 0,
         living: 1210,
         night_listed: 2114,
         boxes_to_go,
@@ -102,10 +105,12 @@ fn a_finished_box_says_how_the_night_stands() {
         box_done(&done(Some(14), 0, 12)),
         box_done(&done(None, 2, 1)),
         box_done(&done(Some(125), 0, 0)),
+        box_done(&BoxDone { left: 31, ..done(None, 2, 12) }),
     ]), @r"
     box 7 done in 14 min: 4 DOA of 40 fish. So far 1,210 counted alive of 2,114 listed, 12 boxes to go
     box 7 done: 4 DOA of 40 fish, 2 short. So far 1,210 counted alive of 2,114 listed, 1 box to go
     box 7 done in 2 h 05 min: 4 DOA of 40 fish. So far 1,210 counted alive of 2,114 listed, last box done
+    box 7 done: 4 DOA of 40 fish, 2 short, 31 alive still in it. So far 1,210 counted alive of 2,114 listed, 12 boxes to go
     ");
 }
 
@@ -123,6 +128,12 @@ fn a_tank_says_what_it_holds() {
         vessel(&a12(), &[GroupLine { daa: 36, lot: Some(43), ..loach(0) }]),
         no_fish_booked(&a12()),
         old_stock(43),
+        not_recorded_count_again(&a12()),
+        added(&a12()),
+        not_again(),
+        nothing_taken_back(),
+        undone_of("ana", "A12 2 dead"),
+        undone_of("ana", ""),
     ]), @r"
     A12 is empty
     A12 holds 36 clown loach
@@ -130,6 +141,12 @@ fn a_tank_says_what_it_holds() {
     A12 holds no living clown loach (lot 43, 36 DAA)
     kept in the log: the books have no fish in A12
     booked as old stock, lot 43, never claimed
+    Nothing recorded of A12. Count again and tell me.
+    A12 added
+    Then it stays as it was, reserved once.
+    Nothing taken back.
+    taken back for ana: A12 2 dead
+    taken back for ana
     ");
 }
 
@@ -160,9 +177,9 @@ fn a_move_says_how_the_box_and_the_tank_stand() {
         placed(&placed_line(1, 1, 1, 1, 0)),
         placed(&placed_line(0, 0, 0, 0, 4)),
     ]), @r"
-    36 fish moved; box 7: 36 of 40 placed, 4 DOA, balanced
-    36 fish moved, not counted yet; 12 cleared there are on hold again; A12 holds 36 clown loach
-    36 fish moved, 6 of them not counted yet
+    box 7: 36 of 40 placed, 4 DOA, balanced
+    not counted yet; 12 cleared there are on hold again; A12 holds 36 clown loach
+    6 of them not counted yet
     box 7: 36 of 40 placed, 4 DOA, balanced
     box 7: 36 of 40 placed, 1 DOA, 1 short, 1 wrong, 1 culled, balanced
     box 7: 36 of 40 placed, 4 still in the box
