@@ -9,6 +9,7 @@ use std::sync::OnceLock;
 
 use super::token::{Kind, Token, tokens};
 
+mod spoken;
 mod tongue;
 
 pub(crate) use tongue::{answer, words};

@@ -20,6 +20,7 @@
 use std::collections::{HashMap, HashSet};
 use std::sync::OnceLock;
 
+use super::spoken::{speaks, tongue_of};
 use super::{Lexicon, Meaning, english, entries};
 use crate::message::Vocabulary;
 use crate::message::names::Names;
@@ -27,14 +28,6 @@ use crate::message::token::{Kind, Token, tokens};
 
 /// One file a language. English is always beside them.
 const TONGUES: [(&str, &str); 2] = [("es", include_str!("es.txt")), ("pt", include_str!("pt.txt"))];
-
-/// Classes of English words that speak rather than name a thing of the trade: a message full of them is English.
-const SPEECH: [&str; 10] = ["glue", "q", "aux", "self", "you", "mood", "number", "known", "vague", "polite"];
-/// Small words of the class "key" that speak too.
-const SMALL: [&str; 24] = [
-    "in", "on", "at", "of", "off", "out", "from", "into", "to", "for", "with", "by", "and", "or", "but", "then", "not",
-    "all", "each", "both", "rest", "more", "this", "that",
-];
 
 /// Stands for "more" before a number, which English says behind it.
 const MORE_BEFORE: &str = "more #";
@@ -56,27 +49,14 @@ pub(crate) struct Tongue {
     articles: HashSet<String>,
     /// Those that say "box" before the number of one.
     of_boxes: HashSet<String>,
-    short: HashMap<String, &'static str>,
+    pub(super) short: HashMap<String, &'static str>,
     accents: HashMap<String, &'static str>,
     decimal_comma: bool,
     /// The tongue's words as a lexicon of their own: which are known, and which slips are forgiven.
-    words: Lexicon,
+    pub(super) words: Lexicon,
 }
 
-/// What speaks for a tongue, the weightiest first.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord)]
-struct Weight {
-    /// Words that only it knows, less English words that it does not.
-    own: i64,
-    /// The sender spoke it last.
-    carried: bool,
-    /// Words that it knows.
-    known: usize,
-    /// Whether any word of its own was said.
-    told: bool,
-}
-
-fn all() -> &'static [Tongue] {
+pub(super) fn all() -> &'static [Tongue] {
     static ALL: OnceLock<Vec<Tongue>> = OnceLock::new();
     ALL.get_or_init(|| TONGUES.iter().map(|(name, data)| Tongue::parse(name, data)).collect())
 }
@@ -160,7 +140,7 @@ impl Tongue {
         all
     }
 
-    fn lengthen(&self, all: &mut [Token]) {
+    pub(super) fn lengthen(&self, all: &mut [Token]) {
         for at in 0..all.len() {
             if all[at].kind == Kind::Word
                 && !names_tank(all, at)
@@ -176,7 +156,7 @@ impl Tongue {
         self.accents.get(&text.get(token.start..token.end)?.to_lowercase()).copied()
     }
 
-    fn knows(&self, word: &str) -> bool {
+    pub(super) fn knows(&self, word: &str) -> bool {
         self.words.knows(word)
     }
 
@@ -207,7 +187,7 @@ impl Tongue {
     }
 
     /// How many tokens at `at` are a name of the house: one of their words is no word of this tongue, or they are several.
-    fn name(&self, names: &Names, vocabulary: &Vocabulary, text: &[Token], at: usize) -> usize {
+    pub(super) fn name(&self, names: &Names, vocabulary: &Vocabulary, text: &[Token], at: usize) -> usize {
         let word = &text[at];
         if word.kind != Kind::Word {
             return 0;
@@ -220,39 +200,6 @@ impl Tongue {
         let supplier = names.supplier_at(text, at).map_or(0, |(_, n)| n);
         let length = fish.max(buyer).max(supplier);
         if length > 1 || !self.knows(&word.text) { length } else { 0 }
-    }
-
-    /// How much speaks for this tongue: words that only it knows, against English words that it does not.
-    fn weight(&self, names: &Names, vocabulary: &Vocabulary, plain: &[Token], spoken: &str) -> Option<Weight> {
-        let mut all = plain.to_vec();
-        self.lengthen(&mut all);
-        let english_words = covered(plain);
-        let mut weight = Weight { carried: self.name == spoken, ..Weight::default() };
-        let (mut own, mut slips, mut speech, mut other) = (0, 0, 0, 0);
-        let mut at = 0;
-        while at < all.len() {
-            let name = self.name(names, vocabulary, &all, at);
-            let said = plain[at].text.as_str();
-            if name > 0 || plain[at].kind != Kind::Word || names_tank(plain, at) {
-                at += name.max(1);
-                continue;
-            }
-            let here = self.knows(&all[at].text) || self.short.contains_key(said);
-            weight.known += usize::from(here);
-            if english_words[at] || plain[at].base.is_some() {
-                speech += i64::from(!here && speaks(plain, at));
-                other += usize::from(!here);
-            } else if here {
-                own += i64::from(said.len() > 1);
-            } else if said.len() >= 5 && english().forgive(said).is_none() && self.words.forgive(said).is_some() {
-                slips += 1;
-            }
-            at += 1;
-        }
-        weight.own = own - speech;
-        weight.told = own > 0;
-        let likely = own == 0 && speech == 0 && (slips > 0 || weight.carried && other == 0 && weight.known > 0);
-        (own > 0 && own >= speech || likely).then_some(weight)
     }
 
     /// The message in English words.
@@ -437,34 +384,10 @@ pub(crate) fn words(names: &Names, vocabulary: &Vocabulary, text: &str, spoken: 
             (tongue.translate(names, vocabulary, text, plain), spoken.to_owned())
         }
         None => {
-            let speech = !spoken.is_empty() && (0..plain.len()).any(|at| speaks(&plain, at));
+            let speech = !spoken.is_empty() && (0..plain.len()).any(|at| !names_tank(&plain, at) && speaks(&plain, at));
             (plain, if speech { String::new() } else { spoken.to_owned() })
         }
     }
-}
-
-/// The tongue beside English in which a message is spoken, and whether its words tell so.
-fn tongue_of(names: &Names, vocabulary: &Vocabulary, plain: &[Token], spoken: &str) -> Option<(&'static Tongue, bool)> {
-    let mut best: Option<(&Tongue, Weight)> = None;
-    for tongue in all() {
-        if let Some(weight) = tongue.weight(names, vocabulary, plain, spoken)
-            && best.is_none_or(|(_, other)| weight > other)
-        {
-            best = Some((tongue, weight));
-        }
-    }
-    best.map(|(tongue, weight)| (tongue, weight.told))
-}
-
-/// Which tokens belong to a phrase that English has.
-fn covered(text: &[Token]) -> Vec<bool> {
-    let mut covered = vec![false; text.len()];
-    for at in 0..text.len() {
-        let plain = english().plain(text, at, false).map_or(0, |(_, n)| n);
-        let layered = english().layered(text, at).into_iter().map(|(_, n)| n).max().unwrap_or(0);
-        covered[at..(at + plain.max(layered)).min(text.len())].fill(true);
-    }
-    covered
 }
 
 /// The English "yes" or "no" of an answer in any tongue, else the text itself.
@@ -476,22 +399,13 @@ pub(crate) fn answer(text: &str) -> &str {
 }
 
 /// Whether a letter belongs to the number glued behind it ("a12").
-fn names_tank(text: &[Token], at: usize) -> bool {
+pub(super) fn names_tank(text: &[Token], at: usize) -> bool {
     text[at].text.chars().count() == 1
         && text.get(at + 1).is_some_and(|next| {
             matches!(next.kind, Kind::Number { .. })
                 && (!next.spaced
                     || (at == 0 && text.get(at + 2).is_some_and(|third| matches!(third.kind, Kind::Number { .. }))))
         })
-}
-
-/// Whether an English word speaks rather than names a thing of the trade.
-fn speaks(text: &[Token], at: usize) -> bool {
-    let plain = english().plain(text, at, false).map(|(meanings, _)| meanings.to_vec()).unwrap_or_default();
-    let layered = english().layered(text, at);
-    let all = plain.iter().chain(layered.iter().map(|(meaning, _)| meaning));
-    all.into_iter()
-        .any(|meaning| SPEECH.contains(&meaning.class) || (meaning.class == "key" && SMALL.contains(&meaning.value)))
 }
 
 /// "1,024" is no thousand where commas are decimal.

@@ -1,7 +1,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::entries;
-use super::{TONGUES, Tongue, all, answer, tongue_of, words};
+use super::super::spoken::tongue_of;
+use super::{TONGUES, Tongue, all, answer, words};
 use crate::message::names::Names;
 use crate::message::token::tokens;
 use crate::message::{Gallon, Vocabulary};
@@ -46,9 +47,16 @@ fn a_message_becomes_english_words_for_the_bytes_that_were_said() {
 
 #[test]
 fn words_that_english_has_too_stay_english_in_an_english_message() {
-    for text in
-        ["no losses", "come back at once", "A3 no, as i said", "two pairs, son", "me too", "sal 35", "as of now"]
-    {
+    for text in [
+        "no losses",
+        "come back at once",
+        "A3 no, as i said",
+        "two pairs, son",
+        "me too",
+        "sal 35",
+        "3-1 at half time",
+        "as of now",
+    ] {
         assert_eq!(tongue(text), None, "{text}");
     }
     assert_eq!(tongue("no comen"), Some("es"));
@@ -68,7 +76,7 @@ fn what_two_tongues_could_say_is_said_in_the_one_spoken_last() {
 #[test]
 fn more_stands_behind_its_number_in_english() {
     assert_eq!(said("más 2 muertos"), "2 more dead");
-    assert_eq!(said("2 mortos mais 1 fraco"), "2 dead and one weak");
+    assert_eq!(said("2 mortos mais 1 fraco"), "2 dead and 1 weak");
 }
 
 #[test]
