@@ -90,7 +90,7 @@ const TABLE: &str = "\
 arrive   | R  R  R  no -  | R  R  R  no -  | -  -  -  no -  | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -  | R  R  R  no -
 open     | R  R  no -  -  | R  R  no -  -  | R  R  no Q  -  | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -
 done     | Q  Q  no -  -  | Q  Q  no -  -  | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -  | -  -  -  -  -
-count    | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no R  -  | Q  Q  Q  Q  -
+count    | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no no -  | Q  Q  Q  Q  -
 reading  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no no -  | Q  Q  Q  Q  -
 swap     | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no no -  | Q  Q  Q  Q  -
 dose     | Q  Q  Q  Q  -  | Q  Q  Q  Q  -  | Q  Q  Q  Q  -  | R  R  no Q  -  | R  R  no Q  -  | R  R  no no -  | Q  Q  Q  Q  -
