@@ -2,6 +2,8 @@
 
 #[path = "packing/contract.rs"]
 mod contract;
+#[path = "packing/doubts.rs"]
+mod doubts;
 #[path = "packing/fuzz.rs"]
 mod fuzz;
 #[path = "packing/hostile.rs"]

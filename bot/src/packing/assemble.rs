@@ -486,7 +486,10 @@ fn row_doubts(chosen: &[Part<'_>], list: &mut PackingList) {
             };
             let lines = reading.drafts.iter().enumerate().skip_while(|(_, draft)| draft.row < *row);
             let lines = lines.take_while(|(_, draft)| of_row(&draft.row, &draft.boxes));
-            let lines = lines.map(|(at, _)| line_number(first + at)).collect();
+            let lines: Vec<u32> = lines.map(|(at, _)| line_number(first + at)).collect();
+            if lines.is_empty() && !matches!(asks, Asks::LeftOut { .. }) {
+                continue;
+            }
             doubts.push(ListDoubt { text: text.clone(), lines, asks: asks.clone() });
         }
         first += reading.drafts.len();
