@@ -256,3 +256,18 @@ fn portuguese_is_read_by_the_same_rules() {
     report("pt", &score);
     assert!(score.exact * 1000 >= score.messages * 990, "{}", score.failures.join("\n"));
 }
+
+/// What strangers to the reader wrote and labelled. The floors are what was reached; they may only rise.
+#[test]
+fn strangers_are_read_no_worse_than_before() {
+    let floors = [
+        ("us", [include_str!("messages/strangers/us-a.jsonl"), include_str!("messages/strangers/us-b.jsonl")], 921, 30),
+        ("nn", [include_str!("messages/strangers/nn-a.jsonl"), include_str!("messages/strangers/nn-b.jsonl")], 842, 36),
+    ];
+    for (voice, corpora, exact, misread) in floors {
+        let score = score(&corpora.concat(), |_| true);
+        report(voice, &score);
+        assert!(score.exact * 1000 >= score.messages * exact, "{voice}: {} of {}", score.exact, score.messages);
+        assert!(score.misread * 1000 <= score.messages * misread, "{voice}: {} misread", score.misread);
+    }
+}

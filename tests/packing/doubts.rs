@@ -70,7 +70,7 @@ fn every_doubt_is_among_the_questions_and_can_be_left_as_read() {
     let mut seen = 0;
     for entry in std::fs::read_dir(folder).unwrap() {
         let path = entry.unwrap().path();
-        if path.extension().is_some_and(|end| end == "rs" || end == "jsonl") {
+        if path.is_dir() || path.extension().is_some_and(|end| end == "rs" || end == "jsonl") {
             continue;
         }
         let Ok(mut list) = packing::read("list", &std::fs::read(&path).unwrap()) else { continue };

@@ -15,7 +15,7 @@ use super::limits;
 use super::meaning::Meaning;
 use super::number;
 use super::open::{Unreadable, grids};
-use super::reading::Reading;
+use super::reading::{Draft, Reading};
 use super::rows;
 use super::sheet::{Cell, Sheet, letters};
 use super::totals::{self, Before, Sum};
@@ -480,12 +480,12 @@ fn row_doubts(chosen: &[Part<'_>], list: &mut PackingList) {
         let mut asks: Vec<_> = reading.asks.iter().collect();
         asks.sort_by_key(|(row, _, _)| *row);
         for (row, text, asks) in asks {
-            let of_row = |at: &u32, boxes: &[u32]| match asks {
-                Asks::Box => at >= row && boxes.is_empty(),
-                _ => at == row,
+            let of_row = |draft: &Draft| match asks {
+                Asks::Box => draft.row >= *row && draft.line.number.is_none() && draft.boxes.is_empty(),
+                _ => draft.row == *row,
             };
             let lines = reading.drafts.iter().enumerate().skip_while(|(_, draft)| draft.row < *row);
-            let lines = lines.take_while(|(_, draft)| of_row(&draft.row, &draft.boxes));
+            let lines = lines.take_while(|(_, draft)| of_row(draft));
             let lines: Vec<u32> = lines.map(|(at, _)| line_number(first + at)).collect();
             if lines.is_empty() && !matches!(asks, Asks::LeftOut { .. }) {
                 continue;
