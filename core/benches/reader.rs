@@ -92,6 +92,16 @@ fn tokens_by_one_pattern(bencher: Bencher) {
     });
 }
 
+/// Four times the text must not take much more than four times as long.
+#[divan::bench(args = [2_500, 10_000])]
+fn one_long_message(bencher: Bencher, characters: usize) {
+    let mut threads = threads();
+    let mut thread = threads.swap_remove(0);
+    let mut message = thread.messages.swap_remove(0);
+    message.text = "A1 2 dead, 7.2 38 ok, ".chars().cycle().take(characters).collect();
+    bencher.bench(|| read(&thread.vocabulary, &Dialogue::default(), black_box(&message)));
+}
+
 #[divan::bench]
 fn acts_by_the_reader(bencher: Bencher) {
     let threads = threads();

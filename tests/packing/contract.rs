@@ -661,3 +661,12 @@ fn a_sum_in_english_is_a_total() {
     clean(&list, &["1 Neon 50"]);
     assert_eq!(list.stated_total, Some(50));
 }
+
+#[test]
+fn free_fish_in_a_total_are_told_from_the_others() {
+    for (total, stated) in [("Total 60 pcs + 1 free, 3 boxes", 60), ("Total: 60+1 pcs", 61), ("Total fish: 61", 61)] {
+        let list = read(&format!("Box 1 & 2: 25 Neon M\nBox 3: 10+1 Discus 4.5\"\n{total}\n"));
+        clean(&list, &["1 Neon [M] 25", "2 Neon [M] 25", "3 Discus [4.5\"] 11 (1 free)"]);
+        assert_eq!(list.stated_total, Some(stated), "{total}");
+    }
+}

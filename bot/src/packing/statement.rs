@@ -68,12 +68,13 @@ impl Statement {
 enum Token {
     Word(String, Roles),
     Number(Option<u64>),
+    Plus,
     Colon,
     Money,
 }
 
 static TOKEN: LazyLock<Regex> =
-    LazyLock::new(|| Regex::new(r"\d[\d.,']*(?: \d{3}\b)*|[:=]|[\p{L}/#.]+|[$€£]").expect("a fixed pattern"));
+    LazyLock::new(|| Regex::new(r"\d[\d.,']*(?: \d{3}\b)*|[:=+]|[\p{L}/#.]+|[$€£]").expect("a fixed pattern"));
 
 /// Reads a statement. `None` where the text is none.
 pub fn read(text: &str) -> Option<Statement> {
@@ -176,6 +177,7 @@ fn is_vocabulary(word: &str) -> bool {
             Role::Filler,
             Role::Of,
             Role::And,
+            Role::Free,
             Role::Weight,
             Role::Gross,
             Role::Amount,
@@ -211,10 +213,11 @@ fn named_boxes(text: &str, is_total: bool) -> Option<(Vec<u32>, String)> {
 
 fn tokens(text: &str) -> Vec<Token> {
     let folded = fold(text);
-    TOKEN
+    let mut tokens: Vec<Token> = TOKEN
         .find_iter(&folded)
         .map(|found| match found.as_str() {
             ":" | "=" => Token::Colon,
+            "+" => Token::Plus,
             "$" | "€" | "£" => Token::Money,
             number if number.starts_with(|first: char| first.is_ascii_digit()) => {
                 Token::Number(whole(number.trim_end_matches(['.', ',', '\''])))
@@ -225,7 +228,19 @@ fn tokens(text: &str) -> Vec<Token> {
                 Token::Word(joined.join(" "), roles)
             }
         })
-        .collect()
+        .collect();
+    // `60+1` are 61: the free ones swim among the others.
+    while let Some(at) = tokens
+        .windows(3)
+        .position(|three| matches!(three, [Token::Number(Some(_)), Token::Plus, Token::Number(Some(_))]))
+    {
+        if let (Token::Number(Some(paid)), Token::Number(Some(free))) = (&tokens[at], &tokens[at + 2]) {
+            let sum = Token::Number(paid.checked_add(*free));
+            tokens.splice(at..at + 3, [sum]);
+        }
+    }
+    tokens.retain(|token| !matches!(token, Token::Plus));
+    tokens
 }
 
 /// Numbers with the word after them, or after a colon the label before them.
@@ -238,6 +253,7 @@ fn numbers(text: &str, label: Option<Unit>) -> Vec<(u64, Option<Unit>)> {
     for (at, token) in tokens.iter().enumerate() {
         match token {
             Token::Colon => after_colon = true,
+            Token::Plus => {}
             Token::Money => money = true,
             Token::Word(word, roles) => {
                 money = !currency::codes(word).is_empty();
@@ -300,6 +316,10 @@ mod tests {
             ("Suma y sigue", (Some(Carried), None, None, None)),
             ("Total USD 920.90", (Some(Plain), None, None, None)),
             ("Total weight: 112 kg", (Some(Plain), None, None, None)),
+            ("Total 60 pcs + 1 free, 3 boxes", (Some(Plain), Some(60), Some(3), None)),
+            ("Total: 60+1 pcs", (Some(Plain), Some(61), None, None)),
+            ("Total 60 + 1 free", (Some(Plain), Some(61), None, None)),
+            ("Total box 3+4: 500", (Some(Plain), Some(500), None, Some(vec![3, 4]))),
         ] {
             assert_eq!(said(text), expected, "{text}");
         }
