@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 
 use holdfast_core::consignment::ListColumn;
-use serde::Serialize;
 
 use super::clean::clean;
 use super::limits;
@@ -81,7 +80,7 @@ pub struct ColumnOverride {
 }
 
 /// A column for the read-back.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ColumnMeaning {
     /// The sheet; `None` for a text.
     pub sheet: Option<String>,
@@ -100,7 +99,7 @@ impl ColumnMeaning {
             sheet: self.sheet.clone(),
             column: self.column.clone(),
             heading: self.heading.clone(),
-            meaning: self.meaning.as_use(),
+            meaning: self.meaning,
         }
     }
 }

@@ -81,7 +81,7 @@ pub fn understand_text(name: &str, text: &str, overrides: &[ColumnOverride]) -> 
 pub fn for_the_chat(name: &str, original: Original, said: &[ColumnSaid]) -> PackingList {
     let overrides: Vec<ColumnOverride> = said
         .iter()
-        .map(|said| ColumnOverride { sheet: None, column: said.column.clone(), meaning: said.meaning.into() })
+        .map(|said| ColumnOverride { sheet: None, column: said.column.clone(), meaning: said.meaning })
         .collect();
     let mut list = if original.pasted {
         understand_text(name, &String::from_utf8_lossy(&original.bytes), &overrides).list

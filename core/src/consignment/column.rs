@@ -37,6 +37,36 @@ pub enum ColumnUse {
     Unknown,
 }
 
+impl ColumnUse {
+    /// All meanings that a person may give a column.
+    pub const ALL: [ColumnUse; 14] = [
+        ColumnUse::Box,
+        ColumnUse::BagNumber,
+        ColumnUse::Bags,
+        ColumnUse::BagsPerBox,
+        ColumnUse::Species,
+        ColumnUse::Scientific,
+        ColumnUse::Size,
+        ColumnUse::PerBag,
+        ColumnUse::PerBox,
+        ColumnUse::Quantity,
+        ColumnUse::Total,
+        ColumnUse::Price,
+        ColumnUse::GrossWeight,
+        ColumnUse::Unused,
+    ];
+
+    /// Whether cells of the column count fish.
+    pub fn is_fish(self) -> bool {
+        matches!(self, ColumnUse::PerBag | ColumnUse::PerBox | ColumnUse::Quantity | ColumnUse::Total)
+    }
+
+    /// Whether the column is one the reader takes values from.
+    pub fn is_used(self) -> bool {
+        !matches!(self, ColumnUse::Unused | ColumnUse::Unknown)
+    }
+}
+
 /// A column of a list with what it was taken for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ListColumn {

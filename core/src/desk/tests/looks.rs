@@ -2,24 +2,11 @@
 
 use chrono::{DateTime, NaiveTime, Utc};
 
-use super::night::Night;
+use super::night::{Night, has, stocked};
 use crate::journal::{Class, Logged};
 use crate::message::{Act, Said};
 use crate::quantity::{Finite, Measure};
 use crate::settings::Temperature;
-
-fn has(reply: &str, parts: &[&str]) {
-    for part in parts {
-        assert!(reply.contains(part), "no \"{part}\" in: {reply}");
-    }
-}
-
-fn stocked() -> Night {
-    let mut night = Night::with_a_list();
-    night.says("ana", "8 100 ok");
-    night.says("ana", "8 into A2");
-    night
-}
 
 /// A house past its first nights, quiet between two local times; the tanks A2 and A3 are stocked some minutes apart.
 fn quiet(from: (u32, u32), until: (u32, u32)) -> Night {

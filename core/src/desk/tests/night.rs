@@ -277,3 +277,18 @@ pub fn packing_list(supplier: &str, rows: &[Row]) -> PackingList {
         ..PackingList::default()
     }
 }
+
+/// Holds that a reply has all these parts.
+pub(super) fn has(reply: &str, parts: &[&str]) {
+    for part in parts {
+        assert!(reply.contains(part), "no \"{part}\" in: {reply}");
+    }
+}
+
+/// A night with a list and a stocked tank.
+pub(super) fn stocked() -> Night {
+    let mut night = Night::with_a_list();
+    night.says("ana", "8 100 ok");
+    night.says("ana", "8 into A2");
+    night
+}

@@ -1,21 +1,8 @@
 //! Looks: when they are due, what answers them, and whom the clock wakes.
 
-use super::night::Night;
+use super::night::{Night, has, stocked};
 use crate::desk::Refusal;
 use crate::journal::Class;
-
-fn has(reply: &str, parts: &[&str]) {
-    for part in parts {
-        assert!(reply.contains(part), "no \"{part}\" in: {reply}");
-    }
-}
-
-fn stocked() -> Night {
-    let mut night = Night::with_a_list();
-    night.says("ana", "8 100 ok");
-    night.says("ana", "8 into A2");
-    night
-}
 
 #[test]
 fn a_look_that_nobody_answers_is_announced_nudged_and_wakes_the_lead() {
