@@ -9,7 +9,7 @@ use super::place::choices;
 use super::refusal::Refusal;
 use crate::consignment::{BagRecord, BoxKey, Census, Line, LineKey, Pack};
 use crate::journal::{Event, Matter};
-use crate::message::{Act, AllOf, Count, Place, Said};
+use crate::message::{AllOf, Count, Place, Said};
 use crate::people::Power;
 use crate::say;
 use crate::stock::{Account, Certainty};
@@ -27,59 +27,6 @@ impl Draft<'_> {
             return Err(Query::place(text, act.clone()).into());
         }
         self.count_bag(of.loose(), count, act, at)
-    }
-
-    /// Whether living fish counted in a box of several bags are no more than one of its bags holds: then a bag is meant,
-    /// not the box, unless the box was counted as a whole before.
-    fn fits_one_bag(&self, of: BoxKey, count: &Count) -> bool {
-        let bags = self.state.listed_bags(of);
-        let fish: u32 =
-            self.state.boxes.get(&of).map_or(0, |record| record.contents.iter().map(|content| content.fish).sum());
-        let Some(living) = count.alive.or(count.sound.map(|sound| sound + count.weak.unwrap_or(0))) else {
-            return false;
-        };
-        let told = living + count.dead.unwrap_or(0) + count.missing.unwrap_or(0);
-        let whole = count.all.is_some() || count.of.is_some() || self.state.bags.contains_key(&of.loose());
-        // A bag may be fuller than its share by a quarter; a box of two bags counted whole is far above that.
-        bags > 1 && !whole && told.saturating_mul(bags).saturating_mul(4) <= fish.saturating_mul(5)
-    }
-
-    /// A count that names only the box, in a box of equal bags without numbers, is of the bag in hand: the one whose
-    /// living are not counted yet, else the next.
-    pub(super) fn in_bag_at_hand(&self, said: &Said) -> Said {
-        let mut said = said.clone();
-        if let (Some(bag), Act::Count(count)) = (self.bag_at_hand(&said), &mut said.act) {
-            count.at = bag;
-        }
-        said
-    }
-
-    fn bag_at_hand(&self, said: &Said) -> Option<Place> {
-        let Act::Count(count) = &said.act else { return None };
-        let Place::Box { number } = count.at else { return None };
-        let boxes = self.state.boxes_numbered(number);
-        let of = match boxes.as_slice() {
-            [one] => *one,
-            several => *several.iter().find(|key| Some(key.consignment) == self.consignment)?,
-        };
-        let [content] = self.state.boxes.get(&of)?.contents.as_slice() else { return None };
-        if content.bag.is_some() || !self.fits_one_bag(of, count) {
-            return None;
-        }
-        let used: Vec<(u32, bool)> = self
-            .state
-            .packs_of(of)
-            .into_iter()
-            .filter_map(|pack| {
-                let counted = self.state.bags.get(&pack)?.census.values().all(|census| census.living().is_some());
-                Some((pack.bag?, counted))
-            })
-            .collect();
-        let bag = match used.iter().find(|(_, counted)| !counted) {
-            Some((bag, _)) => *bag,
-            None => used.last().map_or(0, |(bag, _)| *bag) + 1,
-        };
-        (bag <= content.bags?).then_some(Place::Bag { number, bag })
     }
 
     /// Fish counted in a bag.

@@ -2,6 +2,7 @@
 
 mod answering;
 mod asking;
+mod bag_at_hand;
 mod census;
 mod columns;
 mod draft;

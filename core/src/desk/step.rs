@@ -183,6 +183,7 @@ impl Desk<'_> {
     }
 
     fn take_reading(&mut self, reading: Reading, edits: Option<u64>) -> Dialogue {
+        let reading = self.draft.of_fish_at_hand(reading);
         if let Some(supplier) = &reading.supplier {
             self.draft.consignment = self.consignment_of(supplier);
         }
@@ -193,7 +194,7 @@ impl Desk<'_> {
         if edits.is_none() {
             self.lapse(&reading.dialogue);
         }
-        self.take_with_corrections(&reading.acts, edits);
+        self.take_with_corrections(&reading.acts, &reading.carried, edits);
         let mut dialogue = in_hand(reading.dialogue, &self.acts);
         if let Some(ask) = reading.ask {
             self.asked = true;
@@ -226,7 +227,7 @@ impl Desk<'_> {
 
     /// Puts corrections into what they correct: the earlier frame is taken back, its acts are taken again, corrected.
     /// Where the corrected acts are refused, what was recorded before stands.
-    fn take_with_corrections(&mut self, acts: &[Said], edits: Option<u64>) {
+    fn take_with_corrections(&mut self, acts: &[Said], carried: &[Place], edits: Option<u64>) {
         let mark = self.mark();
         let mut taken = Vec::new();
         for said in acts {
@@ -243,7 +244,7 @@ impl Desk<'_> {
                 }
             }
         }
-        let taken: Vec<Said> = taken.iter().map(|said| self.draft.in_bag_at_hand(said)).collect();
+        let taken: Vec<Said> = taken.iter().map(|said| self.draft.in_bag_at_hand(said, carried)).collect();
         self.acts.clone_from(&taken);
         self.draft.correcting = acts.iter().find(|said| said.act.is_fix()).cloned();
         let all_taken = self.take(&taken);
@@ -394,7 +395,7 @@ impl Desk<'_> {
         }
         match self.draft.answer(question, choice) {
             Ok(Next::Said(done)) => self.answer_act("", Ok(done)),
-            Ok(Next::Take(acts)) => self.take_with_corrections(&acts, None),
+            Ok(Next::Take(acts)) => self.take_with_corrections(&acts, &[], None),
             Err(stop) => {
                 self.draft.back_to(&mark);
                 self.stopped(stop);

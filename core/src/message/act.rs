@@ -232,6 +232,16 @@ impl Act {
             _ => false,
         }
     }
+
+    /// Names the fish of an act that can be of some fish; other acts stay as they are.
+    pub fn set_species(&mut self, fish: &str) {
+        match self {
+            Act::Count(Count { species, .. }) | Act::Move { species, .. } | Act::Reserve { species, .. } => {
+                *species = Some(fish.to_owned());
+            }
+            _ => {}
+        }
+    }
 }
 
 /// A census (box, bag), newly found deaths or a stock-take (tray, tank, lot). Whole fish.

@@ -95,6 +95,7 @@ impl Message<'_> {
             Wanted::Number(field) | Wanted::NumberOr(field, _) => self.answer_number(field, partial),
             Wanted::Unit => self.answer_unit(partial),
             Wanted::Product => self.answer_product(partial),
+            Wanted::Species(among) => self.answer_species(among, partial),
             Wanted::Choice(_) => None,
         }
     }
@@ -304,6 +305,31 @@ impl Message<'_> {
                 Act::Dose { product: name, .. } => name.clone_from(&product),
                 _ => return None,
             }
+        }
+        Some(done)
+    }
+
+    /// The fish that was asked for: by a name that fits one of those offered, or by a word that only one of them has.
+    fn answer_species(&self, among: &[String], partial: &[Said]) -> Option<Vec<Said>> {
+        let named = (0..self.items.len()).find_map(|n| match &self.items[n].what {
+            What::Species(fish) => Some((n, fish)),
+            _ => None,
+        });
+        let fits = |name: &&String| match named {
+            Some((_, fish)) => fish.contains(name),
+            None => self.tokens.iter().any(|token| {
+                token.text.chars().count() > 2 && name.split_whitespace().any(|word| word.to_lowercase() == token.text)
+            }),
+        };
+        let mut fitting = among.iter().filter(fits);
+        let fish = fitting.next().filter(|_| fitting.next().is_none())?;
+        let short = self.tokens.len() <= 4;
+        if !named.map_or(short, |(at, _)| self.only(|n| n == at || self.value(n, "fish").is_some())) {
+            return None;
+        }
+        let mut done = partial.to_vec();
+        for said in &mut done {
+            said.act.set_species(fish);
         }
         Some(done)
     }

@@ -68,6 +68,8 @@ pub enum Wanted {
     /// A number for the named field of the partial act, or one of these. A number is always the field's, never the
     /// place of a choice in the list.
     NumberOr(String, Vec<Choice>),
+    /// One of these fish, by their names in the vocabulary, for the partial acts.
+    Species(Vec<String>),
 }
 
 impl Wanted {
@@ -75,7 +77,9 @@ impl Wanted {
     pub fn choices(&self) -> &[Choice] {
         match self {
             Wanted::Choice(choices) | Wanted::NumberOr(_, choices) => choices,
-            Wanted::Place | Wanted::Number(_) | Wanted::Unit | Wanted::Product | Wanted::Lot => &[],
+            Wanted::Place | Wanted::Number(_) | Wanted::Unit | Wanted::Product | Wanted::Lot | Wanted::Species(_) => {
+                &[]
+            }
         }
     }
 }

@@ -57,6 +57,8 @@ pub struct Reading {
     pub chosen: Option<(u64, usize)>,
     /// The supplier named in the message, whose box is meant.
     pub supplier: Option<String>,
+    /// Places that the acts took from the reply or the dialogue: they do not stand in the message.
+    pub carried: Vec<Place>,
     /// The memory to keep for this sender.
     pub dialogue: Dialogue,
 }

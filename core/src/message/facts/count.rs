@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use super::fish_named::FishNamed;
 use super::{Context, Fact};
 use crate::message::act::State as All;
 use crate::message::message_text::Message;
@@ -45,33 +46,45 @@ pub(crate) const FIELDS: [&str; 8] = ["sound", "alive", "weak", "dead", "missing
 impl Message<'_> {
     pub(super) fn counts(&mut self, facts: &mut Vec<Fact>, context: &Context) {
         let mut at = 0;
-        let mut species: Option<Vec<String>> = None;
+        let mut fish = FishNamed::default();
+        fish.next_place(facts);
         let mut last_state: Option<&'static str> = None;
         while at < self.items.len() {
             if self.place(at).is_some() {
-                species = None;
+                fish.next_place(facts);
             }
             if !self.free(at) || !self.reports(at) {
                 at += 1;
                 continue;
             }
+            if let Some(named) = self.fish_before_number(at) {
+                fish.name(named);
+            }
+            let known = facts.len();
             let next = self
                 .instead(at, facts)
                 .or_else(|| self.put_down(at, facts))
-                .or_else(|| self.amount_first(at, facts, &mut species, &mut last_state))
-                .or_else(|| self.state_first(at, facts, &mut species, &mut last_state))
+                .or_else(|| self.amount_first(at, facts, &mut fish, &mut last_state))
+                .or_else(|| self.state_first(at, facts, &mut fish, &mut last_state))
                 .or_else(|| self.elliptic(at, facts, last_state))
                 .or_else(|| self.bare_census(at, facts, context))
                 .or_else(|| self.nil_alone(at, facts, last_state))
                 .or_else(|| self.sign_alone(at, facts));
             match next {
                 Some(next) => {
-                    self.take(at, next);
-                    at = next.max(at + 1);
+                    let counted = facts.len() > known && fish.now.is_none();
+                    let behind = counted.then(|| self.fish_behind_state(next)).flatten();
+                    let end = behind.as_ref().map_or(next, |(_, end)| *end);
+                    if let Some((named, _)) = behind {
+                        fish.name_behind(named, facts);
+                    }
+                    self.take(at, end);
+                    at = end.max(at + 1);
                 }
                 None => at += 1,
             }
         }
+        fish.next_place(facts);
     }
 
     /// "4 of 40 dead", "another dead", "all dead", "a few weak", "one on its side".
@@ -79,7 +92,7 @@ impl Message<'_> {
         &mut self,
         at: usize,
         facts: &mut Vec<Fact>,
-        species: &mut Option<Vec<String>>,
+        fish: &mut FishNamed,
         last_state: &mut Option<&'static str>,
     ) -> Option<usize> {
         let amount = self.amount(at)?;
@@ -102,8 +115,8 @@ impl Message<'_> {
         if self.negation_between(amount.end, here) {
             return Some(here + 1);
         }
-        if let Some(fish) = between.species {
-            *species = Some(fish);
+        if let Some(named) = between.species {
+            fish.name(named);
         }
         let mut end = here + 1;
         if amount.rest {
@@ -148,8 +161,8 @@ impl Message<'_> {
         if self.key(end, "more") {
             end += 1;
         }
-        self.add_species(&mut count, species.as_deref());
-        let doubtful_fish = species.as_ref().filter(|fish| fish.len() > 1).cloned();
+        self.add_species(&mut count, fish.now.as_deref());
+        let doubtful_fish = fish.now.clone().filter(|fish| fish.len() > 1);
         if amount.all {
             let all = match state {
                 "dead" => Some(All::Dead),
@@ -185,7 +198,7 @@ impl Message<'_> {
         if amount.n.is_none() {
             fact = self.how_many(count, state, at, end);
         } else if let Some(fish) = doubtful_fish {
-            fact = fact.doubted(Doubt::WhichSpecies(fish), Wanted::Number(String::new()));
+            fact = fact.which_species(fish);
         }
         facts.push(fact);
         Some(end)

@@ -7,6 +7,7 @@ mod census;
 mod count;
 mod dose;
 mod exchange;
+mod fish_named;
 mod load;
 mod moving;
 mod opening;

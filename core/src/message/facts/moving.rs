@@ -233,7 +233,7 @@ impl Message<'_> {
         match load.species.as_deref() {
             Some([fish]) => species = Some(fish.clone()),
             Some(several) => {
-                species_doubt = Some((Doubt::WhichSpecies(several.to_vec()), Wanted::Number(String::new())))
+                species_doubt = Some((Doubt::WhichSpecies(several.to_vec()), Wanted::Species(several.to_vec())))
             }
             None => {}
         }

@@ -5,11 +5,12 @@ use std::collections::BTreeSet;
 use super::Fact;
 use super::amount::Amount;
 use super::count::set;
+use super::fish_named::FishNamed;
 use crate::message::act::State as All;
 use crate::message::item::What;
 use crate::message::message_text::Message;
 use crate::message::place_words::nowhere;
-use crate::message::{Act, Count, Doubt, Sign, Wanted};
+use crate::message::{Act, Count, Sign};
 
 impl Message<'_> {
     /// "lost 4", "dead: 4", "weak 6", "losses nil".
@@ -17,7 +18,7 @@ impl Message<'_> {
         &mut self,
         at: usize,
         facts: &mut Vec<Fact>,
-        species: &mut Option<Vec<String>>,
+        fish: &mut FishNamed,
         last_state: &mut Option<&'static str>,
     ) -> Option<usize> {
         let state = self.value(at, "state")?;
@@ -64,11 +65,11 @@ impl Message<'_> {
                 }
                 let mut count = Count::at(nowhere());
                 let mut end = end;
-                if let Some(fish) = between.species {
-                    *species = Some(fish);
+                if let Some(named) = between.species {
+                    fish.name(named);
                     end = between.at;
                 }
-                self.add_species(&mut count, species.as_deref());
+                self.add_species(&mut count, fish.now.as_deref());
                 count.of = amount.of.or(between.of);
                 count.more = amount.more || between.more;
                 if between.more || between.of.is_some() {
@@ -91,10 +92,9 @@ impl Message<'_> {
                     return Some(at + 1);
                 }
                 set(&mut count, state, amount.n);
-                let fact = match (amount.n, species.as_ref().filter(|fish| fish.len() > 1)) {
+                let fact = match (amount.n, fish.now.as_ref().filter(|fish| fish.len() > 1)) {
                     (None, _) => self.how_many(count, state, at, end),
-                    (_, Some(fish)) => Fact::new(Act::Count(count), at, end)
-                        .doubted(Doubt::WhichSpecies(fish.clone()), Wanted::Number(String::new())),
+                    (_, Some(several)) => Fact::new(Act::Count(count), at, end).which_species(several.clone()),
                     _ => self.with_each(Fact::new(Act::Count(count), at, end)),
                 };
                 facts.push(fact);

@@ -197,7 +197,7 @@ impl Message<'_> {
         let species = match deal.species.as_deref() {
             Some([fish]) => Some(fish.clone()),
             Some(several) => {
-                doubt = Some((Doubt::WhichSpecies(several.to_vec()), Wanted::Number(String::new())));
+                doubt = Some((Doubt::WhichSpecies(several.to_vec()), Wanted::Species(several.to_vec())));
                 None
             }
             None => None,

@@ -150,7 +150,7 @@ impl Turn<'_> {
         }
         // What the message is about: reports, questions and plans name places; chatter names none.
         let about_work = !acts.is_empty() || ask.is_some() || message.mood.iter().any(|mood| *mood != Mood::Report);
-        let places = self.last_place(&acts).filter(|_| about_work).or_else(|| (!used.is_empty()).then_some(used));
+        let places = self.last_place(&acts).filter(|_| about_work).or_else(|| (!used.is_empty()).then(|| used.clone()));
         if let Some(places) = places {
             dialogue.carried = Some(Carried { places, at: self.incoming.at });
         } else if about_work && self.named_unknown() {
@@ -178,7 +178,7 @@ impl Turn<'_> {
         // The words of a note are kept as they are.
         let noted = acts.iter().any(|said| matches!(said.act, Act::Note { .. }));
         let unread = if acts.is_empty() || noted { Vec::new() } else { self.unread() };
-        Reading { acts, ask, unread, chosen: None, supplier, dialogue }
+        Reading { acts, ask, unread, chosen: None, supplier, carried: used, dialogue }
     }
 
     /// Where a place was named that is not here, the question names it and what is here instead.

@@ -1,0 +1,99 @@
+//! Which fish a number is of: named before it, behind it, or once for all that is counted in a place.
+
+use super::Fact;
+use crate::message::item::What;
+use crate::message::message_text::Message;
+use crate::message::{Act, Doubt, Wanted};
+
+/// The fish named so far among the counts of one place.
+#[derive(Debug, Default)]
+pub(super) struct FishNamed {
+    /// The fish of the numbers that follow: more than one name where the words fit several.
+    pub(super) now: Option<Vec<String>>,
+    /// Every fish named in this place.
+    all: Vec<Vec<String>>,
+    /// The first fact of this place.
+    from: usize,
+}
+
+impl FishNamed {
+    /// These fish are spoken of from here.
+    pub(super) fn name(&mut self, fish: Vec<String>) {
+        if !self.all.contains(&fish) {
+            self.all.push(fish.clone());
+        }
+        self.now = Some(fish);
+    }
+
+    /// These fish were named behind the counts before them that have none.
+    pub(super) fn name_behind(&mut self, fish: Vec<String>, facts: &mut [Fact]) {
+        for fact in facts.iter_mut().skip(self.from) {
+            fact.name_fish(&fish);
+        }
+        self.name(fish);
+        self.now = None;
+    }
+
+    /// One fish named for all the counts of a place is the fish of each; then the next place begins.
+    pub(super) fn next_place(&mut self, facts: &mut [Fact]) {
+        if let [fish] = self.all.as_slice() {
+            for fact in facts.iter_mut().skip(self.from) {
+                fact.name_fish(fish);
+            }
+        }
+        *self = FishNamed { from: facts.len(), ..FishNamed::default() };
+    }
+}
+
+impl Fact {
+    /// Names the fish of a count that has none.
+    fn name_fish(&mut self, fish: &[String]) {
+        let Act::Count(count) = &mut self.said.act else { return };
+        if count.species.is_some() || count.got.is_some() {
+            return;
+        }
+        match fish {
+            [one] => count.species = Some(one.clone()),
+            several => {
+                let doubt = (Doubt::WhichSpecies(several.to_vec()), Wanted::Species(several.to_vec()));
+                self.doubt.get_or_insert(doubt);
+            }
+        }
+    }
+
+    /// A name that fits several fish.
+    pub(super) fn which_species(self, among: Vec<String>) -> Fact {
+        let wanted = Wanted::Species(among.clone());
+        self.doubted(Doubt::WhichSpecies(among), wanted)
+    }
+}
+
+impl Message<'_> {
+    /// "cherry barbs 40 alive", "neons: 3 dead": fish named before their number.
+    pub(super) fn fish_before_number(&self, at: usize) -> Option<Vec<String>> {
+        let What::Species(fish) = &self.item(at)?.what else { return None };
+        let (_, end) = self.sentence_bounds(at);
+        let mut next = at + 1;
+        while next < end
+            && (self.is_glue(next)
+                || self.value(next, "fish").is_some()
+                || [':', ',', '-', '='].iter().any(|mark| self.mark(next, *mark)))
+        {
+            next += 1;
+        }
+        let counted = self.amount(next).is_some() || self.value(next, "state").is_some() || self.is_vague(next);
+        (next < end && self.free(next) && counted).then(|| fish.clone())
+    }
+
+    /// "4 dead neons", "38 alive of the clowns": fish named behind the state.
+    pub(super) fn fish_behind_state(&self, end: usize) -> Option<(Vec<String>, usize)> {
+        let (_, close) = self.clause_bounds(end.saturating_sub(1));
+        let at = (end..close).find(|n| !(self.is_glue(*n) || self.key(*n, "of") || self.text_at(*n) == "the"))?;
+        let What::Species(fish) = &self.item(at)?.what else { return None };
+        self.free(at).then(|| (fish.clone(), at + 1))
+    }
+
+    fn is_vague(&self, at: usize) -> bool {
+        self.value(at, "vague").is_some() || self.value(at, "about").is_some()
+    }
+}
