@@ -1,5 +1,7 @@
 //! A packing list is talked about before it is booked: its doubts one by one, then what it is, then yes or no.
 
+use std::collections::BTreeSet;
+
 use rust_decimal::Decimal;
 
 use super::answering::Next;
@@ -129,6 +131,14 @@ impl Draft<'_> {
     /// A list in numbers; at first also its columns and what no answer changes.
     fn list_in_words(&self, list: &PackingList, whole: bool) -> String {
         let doubted = |question: &String| list.doubts.iter().any(|doubt| doubt.text == *question);
+        // A line whose box is still asked about has none yet, and nothing is to be said of it.
+        let asked: BTreeSet<u32> = list
+            .doubts
+            .iter()
+            .filter(|doubt| matches!(doubt.asks, Asks::Box | Asks::Split { .. }))
+            .flat_map(|doubt| doubt.lines.iter().copied())
+            .collect();
+        let boxless = (0u32..).zip(&list.lines).filter(|(nth, line)| line.number.is_none() && !asked.contains(nth));
         let notes = list.questions.iter().filter(|question| whole && !doubted(question));
         say::import::read_back(&say::import::Summary {
             supplier: list.supplier.clone(),
@@ -138,7 +148,7 @@ impl Draft<'_> {
             fish: list.total_qty,
             species: super::importing::kinds_of(list).len(),
             stated: list.stated_total,
-            no_box: list.lines.iter().filter(|line| line.number.is_none()).count(),
+            no_box: boxless.count(),
             columns: if whole { list.columns.clone() } else { Vec::new() },
             currency: list.currency.clone(),
             notes: notes.cloned().collect(),

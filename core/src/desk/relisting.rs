@@ -132,6 +132,7 @@ impl Draft<'_> {
     pub(super) fn relist(&mut self, no: ConsignmentNo, list: &PackingList, gone: &[(u32, bool)]) -> Result<Done, Stop> {
         let plan = self.relisting(no, list, gone);
         let warned = self.warnings(no);
+        let wanting = self.short_and_extra(no);
         self.emit(Event::ConsignmentSet { no, to: Some(plan.after.clone()) });
         let known: BTreeSet<u32> = self.state.boxes_of(no).map(|(key, _)| key.number).collect();
         for number in known.iter().chain(plan.boxes.keys()).copied().collect::<BTreeSet<u32>>() {
@@ -145,6 +146,12 @@ impl Draft<'_> {
         self.finish_consignment(BoxKey { consignment: no, number: 0 }, self.said_at);
         let mut warnings = self.warnings(no);
         warnings.retain(|warning| !warned.contains(warning));
+        let now = self.short_and_extra(no);
+        let changed = wanting.keys().chain(now.keys()).copied().collect::<BTreeSet<u32>>();
+        for number in changed.into_iter().filter(|number| wanting.get(number) != now.get(number)) {
+            let of = |found: &BTreeMap<u32, (u32, u32)>| found.get(&number).copied().unwrap_or_default();
+            warnings.push(say::import::found_against_list(number, of(&wanting), of(&now)));
+        }
         let supplier = self.supplier(no);
         let listed =
             self.state.boxes_of(no).filter(|(_, record)| record.contents.iter().any(|content| content.fish > 0));
@@ -152,6 +159,16 @@ impl Draft<'_> {
         let standing = say::import::corrected(&supplier, listed.count(), fish, &warnings);
         let ask = self.next_doubt(no, &supplier, &plan.doubts);
         Ok(Done { recorded: Some(String::new()), standing, ask })
+    }
+
+    /// What is short and what is extra in the boxes of a consignment, by their numbers; boxes that balance are left out.
+    fn short_and_extra(&self, no: ConsignmentNo) -> BTreeMap<u32, (u32, u32)> {
+        let found = self.state.boxes_of(no).map(|(of, _)| {
+            let bags = self.state.packs_of(of).into_iter().filter_map(|pack| self.state.bags.get(&pack));
+            let extra = bags.flat_map(|bag| bag.census.values()).map(|census| census.extra).sum();
+            (of.number, (self.state.tally_box(of).short, extra))
+        });
+        found.filter(|(_, found)| *found != (0, 0)).collect()
     }
 
     /// Makes a box what a list says of it; `on_it` is false where the list does not have it.

@@ -46,7 +46,7 @@ const SIGNS: [Sign; 34] = [
     Sign::WhiteSpot,
 ];
 
-fn vocabulary() -> Vocabulary {
+pub(super) fn vocabulary() -> Vocabulary {
     let boxes = [(7, 3), (8, 2), (21, 6)].map(|(number, bags)| {
         (number, BoxWords { bags: Some(bags), spare_bags: 0, species: vec!["clown loach".into()] })
     });
@@ -76,8 +76,37 @@ fn said_by(from: &str, text: &str, dialogue: &Dialogue) -> Reading {
     super::read(&vocabulary(), dialogue, &incoming)
 }
 
-fn said(text: &str) -> Reading {
+pub(super) fn said(text: &str) -> Reading {
     said_by("ana", text, &Dialogue::default())
+}
+
+pub(super) fn said_in(vocabulary: &Vocabulary, text: &str) -> Reading {
+    let incoming = Incoming { from: "ana".into(), at: now(), text: text.into(), re: Vec::new() };
+    super::read(vocabulary, &Dialogue::default(), &incoming)
+}
+
+/// Each count as "place fish: field number …", in order.
+pub(super) fn counts(reading: &Reading) -> Vec<String> {
+    let mut found: Vec<String> = reading
+        .acts
+        .iter()
+        .filter_map(|said| match &said.act {
+            Act::Count(count) => Some(count),
+            _ => None,
+        })
+        .map(|count| {
+            let fields =
+                super::FIELDS.iter().filter_map(|field| Some(format!("{field} {}", super::facts_get(count, field)?)));
+            let fish = count.species.iter().cloned();
+            std::iter::once(crate::say::recorded::place(&count.at))
+                .chain(fish)
+                .chain(fields)
+                .collect::<Vec<_>>()
+                .join(" ")
+        })
+        .collect();
+    found.sort();
+    found
 }
 
 fn tank(name: &str) -> Place {

@@ -239,7 +239,7 @@ fn change(change: &Change) -> String {
         Change::Fish { number, species, was: 0, is } => format!("box {number}: {is} {species} new"),
         Change::Fish { number, species, was, is: 0 } => format!("box {number}: {was} {species} gone"),
         Change::Fish { number, species, was, is } => format!("box {number}: {was} → {is} {species}"),
-        Change::Bags { number } => format!("box {number}: other bags"),
+        Change::Bags { number } => format!("box {number}: the same fish in other bags"),
         Change::New { number, fish } => format!("box {number} new, {fish} fish"),
         Change::Gone { number, kept: true } => format!("box {number} gone, but opened: stays as it was listed"),
         Change::Gone { number, kept: false } => format!("box {number} gone"),
@@ -267,6 +267,17 @@ pub fn corrected(supplier: &str, boxes: usize, fish: u32, warnings: &[String]) -
         vec![format!("Corrected {supplier}: {}, {} fish listed.", super::in_boxes(boxes), thousands(fish.into()))];
     lines.extend(warnings.iter().cloned());
     lines.join("\n")
+}
+
+/// What a corrected list made of the fish short and extra in a box: as it was, and as it is now.
+pub fn found_against_list(number: u32, was: (u32, u32), is: (u32, u32)) -> String {
+    let words = |(short, extra): (u32, u32)| match (short, extra) {
+        (0, 0) => "balanced".to_owned(),
+        (short, 0) => format!("{short} short"),
+        (0, extra) => format!("{extra} extra"),
+        (short, extra) => format!("{short} short, {extra} extra"),
+    };
+    format!("box {number}: {} now, was {}", words(is), words(was))
 }
 
 /// An opened box that a corrected list does not have.

@@ -143,7 +143,7 @@ fn count(found: &Count) -> String {
         // The total stands once, behind the first number.
         let total = of.take().map(|of| format!(" of {of}")).unwrap_or_default();
         // "more" and the name stand once, and speak of the numbers behind them too.
-        let more = if parts.is_empty() { more } else { "" };
+        let (more, species) = if parts.is_empty() { (more, species.as_str()) } else { ("", "") };
         parts.push(format!("{value}{total}{more}{species} {word}"));
     }
     if let Some(got) = &found.got {

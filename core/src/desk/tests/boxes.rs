@@ -283,3 +283,23 @@ fn a_question_is_answered_by_a_button_of_its_own_chat_only() {
     has(&night.presses("bo", "yes"), &["4 extra"]);
     assert_eq!(night.books().extra, 4);
 }
+
+#[test]
+fn a_fish_of_another_bag_of_the_box_is_counted_in_that_bag() {
+    let mut night = Night::with_a_list();
+    has(&night.says("ana", "9.1 38 ok 2 dead"), &["yoyo loach"]);
+    has(&night.says("ana", "neons 49 ok 1 dead"), &["9.2 49 neon tetra sound, 1 dead", "50 of 50, balanced"]);
+    assert_eq!(night.line(3).doa, 2);
+    has(&night.says("ana", "9.1 neons 5 dead"), &["No neon tetra in 9.1"]);
+    has(&night.says("ana", "box 9 yoyos 40 alive"), &["9.1 40 yoyo loach alive"]);
+}
+
+#[test]
+fn a_name_that_fits_several_fish_means_the_one_in_hand() {
+    let mut night = Night::with_a_list();
+    night.says("ana", "7.1 40 ok");
+    has(&night.says("ana", "loaches into A1"), &["120 clown loach into A1"]);
+    has(&night.says("ana", "9.1 40 ok"), &["40 of 40"]);
+    has(&night.says("ana", "loaches into A2"), &["Which fish: "]);
+    has(&night.says("ana", "yoyo"), &["40 yoyo loach into A2"]);
+}

@@ -97,3 +97,46 @@ impl Message<'_> {
         self.value(at, "vague").is_some() || self.value(at, "about").is_some()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::message::tests::{counts, said, said_in, vocabulary};
+
+    #[test]
+    fn fish_are_named_before_their_number_or_behind_it() {
+        for text in [
+            "7.2 neons 36 alive 4 dead",
+            "7.2: neons, 36 alive, 4 dead",
+            "7.2 36 alive 4 dead neons",
+            "7.2 36 neons alive, 4 dead",
+        ] {
+            assert_eq!(counts(&said(text)), ["7.2 neon tetra alive 36 dead 4"], "{text}");
+        }
+    }
+
+    #[test]
+    fn two_fish_of_a_place_keep_their_own_numbers() {
+        let both = ["7.2 clown loach dead 4", "7.2 neon tetra alive 36"];
+        for text in [
+            "7.2 4 dead clowns 36 alive neons",
+            "7.2 clowns 4 dead, neons 36 alive",
+            "7.2: 4 clowns dead, 36 neons alive",
+        ] {
+            assert_eq!(counts(&said(text)), both, "{text}");
+        }
+    }
+
+    #[test]
+    fn fish_that_are_moved_or_ail_are_not_those_that_were_counted() {
+        assert_eq!(counts(&said("A1 2 dead, clowns flashing")), ["A1 dead 2"]);
+        assert_eq!(counts(&said("7.2 2 dead, moved the clowns to A2")), ["7.2 dead 2"]);
+    }
+
+    #[test]
+    fn a_name_that_fits_two_fish_is_clear_where_the_box_holds_one_of_them() {
+        let mut house = vocabulary();
+        house.species = Some(["clown loach", "kuhli loach", "neon tetra"].map(String::from).to_vec());
+        assert_eq!(counts(&said_in(&house, "7.1 loaches 3 dead")), ["7.1 clown loach dead 3"]);
+        assert!(said_in(&house, "A2 loaches 3 dead").ask.is_some());
+    }
+}

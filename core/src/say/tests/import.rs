@@ -170,7 +170,7 @@ fn a_corrected_list_is_told_by_what_it_changes() {
     insta::assert_snapshot!(lines([
         changes("Rio Claro", &all),
         changes("Rio Claro", &all[..1]),
-        corrected("Rio Claro", 31, 2114, &[]),
+        corrected("Rio Claro", 31, 2114, &[found_against_list(1, (10, 0), (0, 0)), found_against_list(2, (0, 0), (3, 1))]),
         gone_box(9, 38),
     ]), @r"
     This changes the list of Rio Claro:
@@ -180,7 +180,7 @@ fn a_corrected_list_is_told_by_what_it_changes() {
     box 7: 40 → 45 cardinal tetra
     box 7: 5 guppy new
     box 8: 5 guppy gone
-    box 9: other bags
+    box 9: the same fish in other bags
     box 12 new, 30 fish
     box 13 gone
     box 14 gone, but opened: stays as it was listed
@@ -190,6 +190,8 @@ fn a_corrected_list_is_told_by_what_it_changes() {
     invoice RC-12
     What was counted stays counted. Change it?
     Corrected Rio Claro: 31 boxes, 2,114 fish listed.
+    box 1: balanced now, was 10 short
+    box 2: 3 short, 1 extra now, was balanced
     Box 9 is not on the new list, but it was opened: 38 fish found in it. Keep it as listed, or are they extra?
     ");
 }
