@@ -4,6 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::draft::Draft;
+use super::withdraw::place_of_act;
 use crate::consignment::BoxKey;
 use crate::message::{Act, Ask, Count, Doubt, Place, Reading, Said};
 use crate::stock::Account;
@@ -100,17 +101,27 @@ impl Draft<'_> {
         (bag <= content.bags?).then_some(Place::Bag { number, bag })
     }
 
-    /// A name that fits several fish means the one that has been met: what still lies in closed boxes is in nobody's hands.
+    /// A name that fits several fish means the one that its place holds, else the one that has been met: what still lies
+    /// in closed boxes is in nobody's hands.
     pub(super) fn of_fish_at_hand(&self, mut reading: Reading) -> Reading {
         let Some(Ask { doubt: Doubt::WhichSpecies(among), question }) = &reading.ask else { return reading };
-        let met: BTreeSet<String> = self
+        let number = question.partial.first().and_then(|said| match place_of_act(&said.act)? {
+            Place::Box { number } | Place::Bag { number, .. } => Some(*number),
+            _ => None,
+        });
+        let there = |account: &Account| match (account, number) {
+            (Account::Packed(pack) | Account::Doa(pack), Some(number)) => pack.of.number == number,
+            (_, Some(_)) => false,
+            (account, None) => self.is_met(account),
+        };
+        let found: BTreeSet<String> = self
             .state
             .books
             .all()
-            .filter(|(purse, _, held)| *held > 0 && self.is_met(&purse.account))
+            .filter(|(purse, _, held)| *held > 0 && there(&purse.account))
             .map(|(_, line, _)| self.state.species(line))
             .collect();
-        let mut fitting = among.iter().filter(|fish| met.contains(*fish));
+        let mut fitting = among.iter().filter(|fish| found.contains(*fish));
         let (Some(fish), None) = (fitting.next(), fitting.next()) else { return reading };
         let mut acts = question.partial.clone();
         for said in &mut acts {

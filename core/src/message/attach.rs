@@ -279,8 +279,7 @@ impl Message<'_> {
                 put(&mut said.act, if unfit { nowhere() } else { place });
                 let place_doubt = if unfit { Some((Doubt::WhichPlace, Wanted::Place)) } else { doubt.clone() };
                 // The fact's own doubt is asked first; its place follows when that is answered.
-                let doubt = self.known_there(&mut said.act, fact.doubt.clone());
-                acts.push((said, doubt.or(place_doubt)));
+                acts.push((said, fact.doubt.clone().or(place_doubt)));
             }
         }
         for (said, doubt) in acts {
@@ -293,38 +292,6 @@ impl Message<'_> {
             settle(&mut said.act);
         }
         outcome
-    }
-
-    /// A name that fits several fish is clear where the place holds just one of them.
-    fn known_there(&self, act: &mut Act, doubt: Option<(Doubt, Wanted)>) -> Option<(Doubt, Wanted)> {
-        let Some((Doubt::WhichSpecies(among), _)) = &doubt else { return doubt };
-        let lots = || self.vocabulary.lots.iter().flatten();
-        let there: Vec<&String> = match place_of(act) {
-            Some(Place::Box { number } | Place::Bag { number, .. }) => self
-                .vocabulary
-                .boxes
-                .iter()
-                .flatten()
-                .filter(|(no, _)| *no == number)
-                .flat_map(|(_, words)| &words.species)
-                .collect(),
-            Some(Place::Lot { lot }) => {
-                lots().filter(|(no, _)| *no == lot).filter_map(|(_, words)| words.species.as_ref()).collect()
-            }
-            Some(Place::Tank { tank }) => lots()
-                .filter(|(_, words)| words.tank.as_ref() == Some(tank))
-                .filter_map(|(_, words)| words.species.as_ref())
-                .collect(),
-            _ => Vec::new(),
-        };
-        let mut fitting = among.iter().filter(|name| there.contains(name));
-        match (fitting.next(), fitting.next()) {
-            (Some(one), None) => {
-                act.set_species(one);
-                None
-            }
-            _ => doubt,
-        }
     }
 
     /// A bare "ok" that names no place acknowledges and records nothing.

@@ -46,7 +46,7 @@ const SIGNS: [Sign; 34] = [
     Sign::WhiteSpot,
 ];
 
-pub(super) fn vocabulary() -> Vocabulary {
+fn vocabulary() -> Vocabulary {
     let boxes = [(7, 3), (8, 2), (21, 6)].map(|(number, bags)| {
         (number, BoxWords { bags: Some(bags), spare_bags: 0, species: vec!["clown loach".into()] })
     });
@@ -78,11 +78,6 @@ fn said_by(from: &str, text: &str, dialogue: &Dialogue) -> Reading {
 
 pub(super) fn said(text: &str) -> Reading {
     said_by("ana", text, &Dialogue::default())
-}
-
-pub(super) fn said_in(vocabulary: &Vocabulary, text: &str) -> Reading {
-    let incoming = Incoming { from: "ana".into(), at: now(), text: text.into(), re: Vec::new() };
-    super::read(vocabulary, &Dialogue::default(), &incoming)
 }
 
 /// Each count as "place fish: field number …", in order.

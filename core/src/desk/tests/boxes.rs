@@ -298,6 +298,9 @@ fn a_fish_of_another_bag_of_the_box_is_counted_in_that_bag() {
 fn a_name_that_fits_several_fish_means_the_one_in_hand() {
     let mut night = Night::with_a_list();
     night.says("ana", "7.1 40 ok");
+    has(&night.says("ana", "box 9 loaches 3 dead"), &["9.1 3 yoyo loach dead"]);
+    night.says("ana", "undo");
+    night.says("ana", "7.2 40 ok");
     has(&night.says("ana", "loaches into A1"), &["120 clown loach into A1"]);
     has(&night.says("ana", "9.1 40 ok"), &["40 of 40"]);
     has(&night.says("ana", "loaches into A2"), &["Which fish: "]);
