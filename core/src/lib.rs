@@ -11,3 +11,4 @@ pub mod settings;
 pub mod species;
 pub mod stock;
 pub mod watch;
+pub mod water;

@@ -31,6 +31,8 @@ pub enum Scale {
     OxygenPercent,
     /// Carbon dioxide, mg/L.
     CarbonDioxide,
+    /// Partial pressure of carbon dioxide, µatm.
+    CarbonDioxidePressure,
     /// Total chlorine as Cl2, mg/L.
     Chlorine,
     /// Electrical conductivity, µS/cm.
@@ -66,7 +68,7 @@ const fn of(
 
 /// Every scale with its ranges. They are judgement, wide on purpose, not limits of what fish bear: those are settings.
 #[rustfmt::skip]
-pub const BOUNDS: [Bounds; 17] = [
+pub const BOUNDS: [Bounds; 18] = [
     of(Scale::Celsius,           "temperature",               "°C",            (-2.0, 50.0),       (2.0, 36.0)),
     of(Scale::CelsiusDifference, "difference of temperature", "°C",            (-52.0, 52.0),      (-20.0, 20.0)),
     of(Scale::Ph,                "pH",                        "",              (0.0, 14.0),        (4.0, 9.5)),
@@ -84,6 +86,8 @@ pub const BOUNDS: [Bounds; 17] = [
     of(Scale::Oxygen,            "dissolved oxygen",          "mg/L",          (0.0, 75.0),        (0.0, 50.0)),
     of(Scale::OxygenPercent,     "dissolved oxygen",          "% saturation",  (0.0, 700.0),       (0.0, 500.0)),
     of(Scale::CarbonDioxide,     "carbon dioxide",            "mg/L",          (0.0, 5000.0),      (0.0, 500.0)),
+    // A fouled bag may hold a tenth of an atmosphere.
+    of(Scale::CarbonDioxidePressure, "pressure of carbon dioxide", "µatm",     (0.0, 1.0e6),       (300.0, 5000.0)),
     of(Scale::Chlorine,          "total chlorine",            "mg/L as Cl2",   (0.0, 1000.0),      (0.0, 5.0)),
     of(Scale::Conductivity,      "conductivity",              "µS/cm",         (0.0, 300_000.0),   (0.0, 70_000.0)),
     of(Scale::Pressure,          "air pressure",              "kPa",           (30.0, 120.0),      (60.0, 108.0)),

@@ -145,6 +145,10 @@ quantity!(
     CarbonDioxideMgL, CarbonDioxide
 );
 quantity!(
+    /// Partial pressure of carbon dioxide, µatm: in the air, or of the air that would be at rest with a water.
+    CarbonDioxideMicroatm, CarbonDioxidePressure
+);
+quantity!(
     /// Total chlorine, mg/L as Cl2.
     ChlorineMgL, Chlorine
 );
