@@ -43,6 +43,18 @@ pub trait Rooms {
     /// Where the input cannot be read, or the output written.
     fn read(&self, input: &mut dyn BufRead, output: &mut dyn Write) -> anyhow::Result<()>;
 
+    /// Answers questions of chemistry and trade arithmetic, JSON lines in and out.
+    ///
+    /// # Errors
+    /// Where the input cannot be read, or the output written.
+    fn reckon(&self, input: &mut dyn BufRead, output: &mut dyn Write) -> anyhow::Result<()>;
+
+    /// Writes the quantities that [`Rooms::reckon`] knows.
+    ///
+    /// # Errors
+    /// Where the output cannot be written.
+    fn quantities(&self, output: &mut dyn Write) -> anyhow::Result<()>;
+
     /// Writes the words that the house in `folder` did not understand, and the messages that it asked about.
     ///
     /// # Errors
@@ -104,6 +116,12 @@ enum Call {
         /// Print the words that the house in --data did not understand, and the messages that it asked about
         #[arg(long)]
         unread: bool,
+    },
+    /// Answer questions of chemistry and trade arithmetic (JSON lines on standard input)
+    Reckon {
+        /// Print the quantities that can be asked for, with their inputs and units
+        #[arg(long)]
+        list: bool,
     },
     /// Print what is read in packing lists, as JSON lines
     Packing {
@@ -209,6 +227,17 @@ fn call(
         Some(Call::Read { unread: true }) => {
             let settings = settings::load(arguments.settings.as_deref())?;
             rooms.unread(&data, &settings, output)?;
+            true
+        }
+        Some(Call::Reckon { list: true }) => {
+            rooms.quantities(output)?;
+            true
+        }
+        Some(Call::Reckon { list: false }) => {
+            if io::stdin().is_terminal() {
+                writeln!(errors, "Reading questions from the keyboard, one JSON object a line; Ctrl-D ends them.")?;
+            }
+            rooms.reckon(input, output)?;
             true
         }
         Some(Call::Read { unread: false }) => {

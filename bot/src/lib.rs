@@ -6,6 +6,7 @@ pub mod clock;
 pub mod house;
 pub mod packing;
 pub mod read;
+pub mod reckon;
 pub mod rehearse;
 pub mod rooms;
 pub mod settings;

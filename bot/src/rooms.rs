@@ -21,7 +21,7 @@ use crate::clock::{Clock, ManualClock, RealClock};
 use crate::house::House;
 use crate::rehearse::Enrolment;
 use crate::store::{self, Disk, RealDisk, Store};
-use crate::{packing, read, unread};
+use crate::{packing, read, reckon, unread};
 
 /// The program's own rooms.
 #[derive(Debug, Clone, Copy, Default)]
@@ -135,6 +135,14 @@ impl Rooms for Built {
 
     fn read(&self, input: &mut dyn BufRead, output: &mut dyn Write) -> anyhow::Result<()> {
         Ok(read::run(input, output)?)
+    }
+
+    fn reckon(&self, input: &mut dyn BufRead, output: &mut dyn Write) -> anyhow::Result<()> {
+        Ok(reckon::run(input, output)?)
+    }
+
+    fn quantities(&self, output: &mut dyn Write) -> anyhow::Result<()> {
+        Ok(reckon::list(output)?)
     }
 
     fn unread(&self, folder: &Path, settings: &Settings, output: &mut dyn Write) -> anyhow::Result<()> {

@@ -74,6 +74,16 @@ impl Rooms for Told {
         Ok(write!(output, "read {line}")?)
     }
 
+    fn reckon(&self, input: &mut dyn BufRead, output: &mut dyn Write) -> anyhow::Result<()> {
+        let mut line = String::new();
+        input.read_line(&mut line)?;
+        Ok(write!(output, "reckoned {line}")?)
+    }
+
+    fn quantities(&self, output: &mut dyn Write) -> anyhow::Result<()> {
+        Ok(write!(output, "quantities")?)
+    }
+
     fn unread(&self, folder: &Path, _settings: &Settings, output: &mut dyn Write) -> anyhow::Result<()> {
         Ok(write!(output, "unread in {}", folder.display())?)
     }
@@ -123,6 +133,8 @@ fn each_call_reaches_its_room() {
     assert_eq!(called(&["import", "-", "--data", "x"], "{}").1, "x gets {}");
     assert_eq!(called(&["read"], "{}\n").1, "read {}\n");
     assert_eq!(called(&["read", "--unread", "--data", "x"], "").1, "unread in x");
+    assert_eq!(called(&["reckon"], "{}\n").1, "reckoned {}\n");
+    assert_eq!(called(&["reckon", "--list"], "").1, "quantities");
 }
 
 #[test]
@@ -149,6 +161,7 @@ fn help_is_short_and_no_error() {
     Commands:
       rehearse  Play a scripted night on a virtual clock and compare the replies written in it
       read      Read threads of messages (JSON lines on standard input) and print their acts
+      reckon    Answer questions of chemistry and trade arithmetic (JSON lines on standard input)
       packing   Print what is read in packing lists, as JSON lines
       check     Verify the journal, the store made of it and the books
       export    Write the journal as JSON lines

@@ -1,0 +1,191 @@
+//! Published tables, worked examples and values of general-purpose libraries, through `holdfast reckon`'s own door. The rows
+//! of the check files name their sources.
+
+use std::collections::BTreeMap;
+use std::io::Write;
+
+use holdfast_bot::reckon;
+use serde_json::{Value, json};
+
+/// The answers to these questions, in order.
+fn asked(questions: &str) -> Vec<Value> {
+    let mut output = Vec::new();
+    reckon::run(questions.as_bytes(), &mut output).expect("memory is written to");
+    let text = String::from_utf8(output).expect("JSON is text");
+    text.lines().map(|line| serde_json::from_str(line).expect("each line is an object")).collect()
+}
+
+fn one(quantity: &str, inputs: Value) -> Value {
+    asked(&json!({"id": 1, "quantity": quantity, "inputs": inputs}).to_string()).remove(0)
+}
+
+fn error(answer: &Value) -> &str {
+    answer["error"].as_str().unwrap_or_else(|| panic!("no error in {answer}"))
+}
+
+/// The cells of a file of comma-separated values with quotes as in RFC 4180, by the names of its columns.
+fn rows(text: &str) -> Vec<BTreeMap<String, String>> {
+    let mut lines = text.lines().map(|line| {
+        let (mut cells, mut quoted) = (vec![String::new()], false);
+        let mut letters = line.chars().peekable();
+        while let Some(letter) = letters.next() {
+            match letter {
+                '"' if quoted && letters.peek() == Some(&'"') => {
+                    cells.last_mut().unwrap().push(letters.next().unwrap())
+                }
+                '"' => quoted = !quoted,
+                ',' if !quoted => cells.push(String::new()),
+                other => cells.last_mut().unwrap().push(other),
+            }
+        }
+        cells
+    });
+    let names = lines.next().expect("a heading");
+    lines.map(|cells| names.iter().cloned().zip(cells).collect()).collect()
+}
+
+#[test]
+fn every_row_of_the_water_checks_is_within_its_tolerance() {
+    let checks = rows(include_str!("reckon/water-checks.csv"));
+    assert!(checks.len() >= 190);
+    let mut outside = Vec::new();
+    for row in &checks {
+        let answer = one(&row["quantity"], serde_json::from_str(&row["inputs"]).unwrap());
+        let number = |name: &str| row[name].parse::<f64>().unwrap();
+        let (expected, tolerance) = (number("expected"), number("tolerance_abs"));
+        let allowed = tolerance.max(number("tolerance_rel") * expected.abs());
+        match answer["value"].as_f64() {
+            Some(value) if (value - expected).abs() <= allowed => {}
+            _ => outside.push(format!("{} {}: {answer}, expected {expected}", row["id"], row["quantity"])),
+        }
+    }
+    assert!(outside.is_empty(), "{}", outside.join("\n"));
+}
+
+#[test]
+fn the_trade_checks_that_have_their_quantity_come_out() {
+    let mut known = BTreeMap::<String, usize>::new();
+    for row in rows(include_str!("reckon/trade-checks.csv")) {
+        let quantity = &row["quantity"];
+        if reckon::quantities().all(|known| known.name != quantity) {
+            continue;
+        }
+        *known.entry(quantity.clone()).or_default() += 1;
+        let answer = one(quantity, serde_json::from_str(&row["inputs"]).unwrap());
+        let expected: Value = serde_json::from_str(&row["expected"]).unwrap();
+        let close = match (answer["value"].as_f64(), expected.as_f64()) {
+            (Some(value), Some(expected)) => {
+                // The value to as many places as the row shows.
+                let places = row["expected"].split('.').nth(1).map_or(0, str::len);
+                (value - expected).abs() <= 0.51 * 10f64.powi(-i32::try_from(places).unwrap())
+            }
+            _ => answer["value"] == expected,
+        };
+        assert!(close && answer.get("error").is_none(), "{} {quantity}: {answer}, expected {expected}", row["id"]);
+    }
+    assert!(known.values().sum::<usize>() >= 35, "{known:?}");
+}
+
+#[test]
+fn an_unknown_quantity_and_bad_inputs_are_errors_that_name_them() {
+    let cases = [
+        (one("nh3", json!({})), "quantity: \"nh3\" is not known; see holdfast reckon --list"),
+        (one("nh3_mg_l", json!({"tan_mg_l": 3, "ph": 7})), "temp_c: is missing"),
+        (
+            one("nh3_mg_l", json!({"tan_mg_l": -3, "ph": 7, "temp_c": 25})),
+            "tan_mg_l: total ammonia must be from 0 to 1000 mg/L as N, not -3",
+        ),
+        (one("nh3_mg_l", json!({"tan_mg_l": "3", "ph": 7, "temp_c": 25})), "tan_mg_l: \"3\" is no number"),
+        (
+            one("nh3_fraction", json!({"temp_c": 25, "ph": 11})),
+            "pH must be from 6 to 10 for ammonia in fresh water (Emerson 1975), not 11",
+        ),
+        (
+            one("do_sat_mg_l", json!({"temp_c": 44})),
+            "temperature must be from 0 to 40 °C for oxygen saturation (USGS 2011.03), not 44",
+        ),
+        (one("alk_mg_l_caco3", json!({"dkh": 3, "gh": 4})), "gh: is no input of this quantity, which takes dkh"),
+        (one("ph_of_mix", json!({"waters": []})), "waters: must be a list of at least one"),
+        (
+            one("ph_of_mix", json!({"waters": [{"volume_l": 1, "temp_c": 25, "ph": 7}]})),
+            "waters[0].alk_mg_l_caco3: is missing",
+        ),
+        (
+            one("co2_mg_l", json!({"temp_c": 25, "ph": 11.5, "alk_mg_l_caco3": 20})),
+            "pH 11.5 and alkalinity 20 mg/L as CaCO3 cannot be true of one water: measure both again",
+        ),
+    ];
+    for (answer, expected) in cases {
+        assert_eq!(error(&answer), expected);
+        assert_eq!(answer["id"], 1);
+        assert!(answer.get("value").is_none());
+    }
+}
+
+#[test]
+fn a_line_that_is_no_question_is_answered_and_the_next_is_read() {
+    let long = format!("{{\"id\": \"{}\"}}", "x".repeat(3 << 20));
+    let good = json!({"id": "b", "quantity": "unit_c_to_f", "inputs": {"x": 25}});
+    let answers = asked(&format!("\u{feff}\nnonsense\n{long}\n[1]\n\n{good}\n"));
+    assert_eq!(answers.len(), 4, "{answers:?}");
+    assert!(error(&answers[0]).starts_with("no question: "));
+    assert_eq!(error(&answers[1]), "the line is longer than 1 MiB");
+    assert!(error(&answers[2]).starts_with("no question: "));
+    assert_eq!(answers[3], json!({"id": "b", "value": 77.0, "unit": "°F"}));
+}
+
+#[test]
+fn every_quantity_is_listed_once_with_its_inputs() {
+    let mut output = Vec::new();
+    reckon::list(&mut output).unwrap();
+    let text = String::from_utf8(output).unwrap();
+    let mut names: Vec<&str> = reckon::quantities().map(|quantity| quantity.name).collect();
+    for name in &names {
+        assert_eq!(text.matches(&format!("{name} (")).count(), 1, "{name}");
+    }
+    names.dedup();
+    assert_eq!(names.len(), reckon::quantities().count());
+}
+
+/// Swallows what is written, and counts its lines.
+struct Counter(usize);
+
+impl Write for Counter {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        self.0 += bytes.iter().filter(|byte| **byte == b'\n').count();
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        Ok(())
+    }
+}
+
+/// Gives one question again and again, a piece at a time, and never holds more than one.
+struct Questions {
+    text: Vec<u8>,
+    left: usize,
+    at: usize,
+}
+
+impl std::io::Read for Questions {
+    fn read(&mut self, buffer: &mut [u8]) -> std::io::Result<usize> {
+        if self.at == self.text.len() {
+            (self.at, self.left) = (0, self.left - 1);
+        }
+        let piece = if self.left == 0 { &[] } else { &self.text[self.at..] };
+        let count = piece.len().min(buffer.len());
+        buffer[..count].copy_from_slice(&piece[..count]);
+        self.at += count;
+        Ok(count)
+    }
+}
+
+#[test]
+fn questions_are_answered_as_they_come() {
+    let text = json!({"id": 7, "quantity": "nh3_mg_l", "inputs": {"tan_mg_l": 3, "ph": 7, "temp_c": 25}});
+    let input = Questions { text: format!("{text}\n").into_bytes(), left: 20_000, at: 0 };
+    let mut counter = Counter(0);
+    reckon::run(std::io::BufReader::with_capacity(256, input), &mut counter).unwrap();
+    assert_eq!(counter.0, 20_000);
+}
