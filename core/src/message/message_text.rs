@@ -5,10 +5,9 @@ use chrono::NaiveDateTime;
 use super::correct::{Correction, correct};
 use super::item::{Item, Layer, What, items, layers};
 use super::lexicon::{self, english};
-use super::names::Names;
 use super::place_words::{Finder, Mention};
 use super::token::{Kind, Token};
-use super::{Incoming, Place, Vocabulary, times};
+use super::{Incoming, Place, Reader, Vocabulary, times};
 
 /// In which mood a clause is spoken. Only reports record what happened.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -43,17 +42,17 @@ pub(crate) struct Message<'a> {
 
 impl<'a> Message<'a> {
     /// Prepares a message. `here` are the places that "bag 2" and "there" count from, `spoken` the tongue the sender spoke last.
-    pub(crate) fn new(vocabulary: &'a Vocabulary, incoming: &'a Incoming, here: Vec<Place>, spoken: &str) -> Self {
+    pub(crate) fn new(reader: &'a Reader<'a>, incoming: &'a Incoming, here: Vec<Place>, spoken: &str) -> Self {
         let lexicon = english();
-        let names = Names::new(vocabulary);
-        let (mut text, tongue) = lexicon::words(&names, vocabulary, &incoming.text, spoken);
+        let Reader { vocabulary, names, rooms } = reader;
+        let (mut text, tongue) = lexicon::words(names, vocabulary, &incoming.text, spoken);
         for token in text.iter_mut().filter(|token| token.kind == Kind::Word) {
             if let Some(word) = lexicon.forgive(&token.text).filter(|_| !names.holds(token)) {
                 token.text = word.to_owned();
             }
         }
-        let plain = items(lexicon, vocabulary, &names, &text);
-        let found = Finder::new(vocabulary, &text, &plain, here, &incoming.re).run();
+        let plain = items(lexicon, vocabulary, names, &text);
+        let found = Finder { vocabulary, rooms, tokens: &text, items: &plain, here, re: &incoming.re }.run();
         let layers = layers(lexicon, &text);
         let (found, correction) = correct(found, &layers, &text);
         let buyer = vocabulary

@@ -4,7 +4,7 @@
 //! A line is `class value: phrase | phrase`. A phrase may stand in several classes. Classes in [`LAYERED`] are matched beside the
 //! others, so that "dead so far" can be the topic of a question while "dead" stays a state of fish.
 
-use std::collections::{BTreeSet, HashMap, HashSet};
+use std::collections::{HashMap, HashSet};
 use std::sync::OnceLock;
 
 use super::token::{Kind, Token, tokens};
@@ -55,6 +55,13 @@ struct Phrase {
     meanings: Vec<Meaning>,
 }
 
+/// A word in which slips are forgiven.
+#[derive(Debug)]
+struct Forgiven {
+    word: String,
+    letters: u32,
+}
+
 type Table = HashMap<String, Vec<Phrase>>;
 
 /// The lexicon of one language.
@@ -66,7 +73,8 @@ pub(crate) struct Lexicon {
     mixed: HashSet<String>,
     /// Every single word, so that a known word is never taken for a slip of another.
     words: HashSet<String>,
-    forgiving: BTreeSet<String>,
+    /// Words in which slips are forgiven, by their first letter, in the order of the alphabet.
+    forgiving: HashMap<u8, Vec<Forgiven>>,
 }
 
 /// The English lexicon.
@@ -115,7 +123,10 @@ impl Lexicon {
         for word in &words {
             self.words.insert(word.clone());
             if FORGIVING.contains(&meaning.class) && word.len() >= 4 && word.is_ascii() {
-                self.forgiving.insert(word.clone());
+                let known = self.forgiving.entry(word.as_bytes()[0]).or_default();
+                if let Err(at) = known.binary_search_by(|other| other.word.cmp(word)) {
+                    known.insert(at, Forgiven { word: word.clone(), letters: letters_of(word) });
+                }
             }
         }
         let table = if LAYERED.contains(&meaning.class) { &mut self.layered } else { &mut self.plain };
@@ -181,23 +192,35 @@ impl Lexicon {
         if !(4..=16).contains(&length) || !word.is_ascii() || self.knows(word) {
             return None;
         }
+        let letters = letters_of(word);
         self.forgiving
+            .get(&word.as_bytes()[0])?
             .iter()
-            .filter(|known| known.len().abs_diff(length) <= 2 && known.as_bytes()[0] == word.as_bytes()[0])
             .filter_map(|known| {
-                let distance = strsim::osa_distance(known, word);
-                let allowed = match (known.len(), length) {
-                    (4, 4) => usize::from(same_letters(known, word)),
+                let allowed = match (known.word.len(), length) {
+                    (4, 4) => usize::from(same_letters(&known.word, word)),
                     (4, 5) => 1,
                     (4, _) | (_, 4) => 0,
                     (9.., 9..) => 2,
                     _ => 1,
                 };
-                (distance <= allowed).then_some((distance, known.as_str()))
+                // A slip changes two of a word's letters at most, so that few words have to be compared letter by letter.
+                let far = known.word.len().abs_diff(length) > allowed
+                    || (known.letters ^ letters).count_ones() as usize > 2 * allowed;
+                if allowed == 0 || far {
+                    return None;
+                }
+                let distance = strsim::osa_distance(&known.word, word);
+                (distance <= allowed).then_some((distance, known.word.as_str()))
             })
             .min_by_key(|(distance, _)| *distance)
             .map(|(_, known)| known)
     }
+}
+
+/// Which letters a word holds, one bit for each.
+fn letters_of(word: &str) -> u32 {
+    word.bytes().fold(0, |letters, letter| letters | 1 << (letter & 31))
 }
 
 fn same_letters(a: &str, b: &str) -> bool {
