@@ -50,6 +50,7 @@ pub(crate) struct Layer {
 }
 
 impl Item {
+    #[inline]
     pub(crate) fn value(&self, class: &str) -> Option<&'static str> {
         match &self.what {
             What::Words(meanings) => meanings.iter().find(|m| m.class == class).map(|m| m.value),
@@ -57,6 +58,7 @@ impl Item {
         }
     }
 
+    #[inline]
     pub(crate) fn number(&self) -> Option<f64> {
         match self.what {
             What::Number { value, .. } => Some(value),

@@ -81,18 +81,22 @@ impl<'a> Message<'a> {
         message
     }
 
+    #[inline]
     pub(crate) fn item(&self, at: usize) -> Option<&Item> {
         self.items.get(at)
     }
 
+    #[inline]
     pub(crate) fn text_at(&self, at: usize) -> &str {
         self.item(at).and_then(|item| self.tokens.get(item.first)).map_or("", |token| token.text.as_str())
     }
 
+    #[inline]
     pub(crate) fn value(&self, at: usize, class: &str) -> Option<&'static str> {
         self.item(at).and_then(|item| item.value(class))
     }
 
+    #[inline]
     pub(crate) fn key(&self, at: usize, value: &str) -> bool {
         match self.item(at).map(|item| &item.what) {
             Some(What::Words(meanings)) => meanings.iter().any(|m| m.class == "key" && m.value == value),
@@ -100,10 +104,12 @@ impl<'a> Message<'a> {
         }
     }
 
+    #[inline]
     pub(crate) fn any_key(&self, at: usize, values: &[&str]) -> bool {
         values.iter().any(|value| self.key(at, value))
     }
 
+    #[inline]
     pub(crate) fn mark(&self, at: usize, c: char) -> bool {
         self.item(at).is_some_and(|item| item.what == What::Mark(c) || self.is_sign(item, c))
     }
@@ -117,6 +123,7 @@ impl<'a> Message<'a> {
         self.item(at).is_some_and(|item| !self.tokens[item.first].spaced)
     }
 
+    #[inline]
     pub(crate) fn place(&self, at: usize) -> Option<&Mention> {
         match self.item(at).map(|item| &item.what) {
             Some(What::Place(mention)) => Some(mention),
@@ -135,6 +142,7 @@ impl<'a> Message<'a> {
             .filter(move |layer| layer.end <= end && layer.meaning.class == class)
     }
 
+    #[inline]
     pub(crate) fn layer_at(&self, at: usize, class: &str) -> Option<&Layer> {
         let first = self.item(at)?.first;
         let start = self.layers.partition_point(|layer| layer.first < first);
@@ -155,6 +163,7 @@ impl<'a> Message<'a> {
     }
 
     /// Whether this item carries no meaning of its own.
+    #[inline]
     pub(crate) fn is_glue(&self, at: usize) -> bool {
         self.item(at).is_some_and(|item| match &item.what {
             What::Words(meanings) => {

@@ -227,13 +227,17 @@ impl Names {
         text: &[Token],
         at: usize,
     ) -> Option<(Vec<String>, usize)> {
+        let whole = whole_names(&text[at]);
+        if whole.is_empty() {
+            return None;
+        }
         (1..=3.min(text.len() - at)).rev().find_map(|length| {
             let said = &text[at..at + length];
             if said.iter().any(|token| !matches!(token.kind, Kind::Word)) || length == 1 && lexicon.knows(&said[0].text)
             {
                 return None;
             }
-            let fish = named_whole(said);
+            let fish = named_whole(&whole, said);
             if fish.is_empty() {
                 return None;
             }
@@ -258,10 +262,14 @@ impl Names {
 
     /// Whether the words are the whole name of a fish that the house does not list.
     pub(crate) fn is_unlisted_fish(&self, lexicon: &Lexicon, text: &[Token], at: usize) -> Option<usize> {
+        let whole = whole_names(&text[at]);
+        if whole.is_empty() {
+            return None;
+        }
         (1..=3.min(text.len() - at)).rev().find(|length| {
             let said = &text[at..at + length];
             said.iter().all(|token| token.kind == Kind::Word && !lexicon.knows(&token.text))
-                && !named_whole(said).is_empty()
+                && !named_whole(&whole, said).is_empty()
         })
     }
 
@@ -328,12 +336,15 @@ static WHOLE_NAMES: LazyLock<HashMap<String, Vec<Vec<Word>>>> = LazyLock::new(||
     all
 });
 
-/// The fish of which these words are a whole name, not a part of one.
-fn named_whole(said: &[Token]) -> Vec<&'static Species> {
+/// The names in the table of species that this word begins.
+fn whole_names(first: &Token) -> Vec<&'static Vec<Word>> {
+    singulars(&first.text).filter_map(|word| WHOLE_NAMES.get(&*word)).flatten().collect()
+}
+
+/// The fish of which these words are a whole name, not a part of one; `whole` are the names that the first of them begins.
+fn named_whole(whole: &[&Vec<Word>], said: &[Token]) -> Vec<&'static Species> {
     let same = |name: &[Word]| name.len() == said.len() && name.iter().zip(said).all(|(name, said)| name.is(said));
-    let whole =
-        singulars(&said[0].text).any(|word| WHOLE_NAMES.get(&*word).into_iter().flatten().any(|name| same(name)));
-    if !whole {
+    if !whole.iter().any(|name| same(name)) {
         return Vec::new();
     }
     let text: Vec<&str> = said.iter().map(|token| token.text.as_str()).collect();

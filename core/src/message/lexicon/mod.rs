@@ -251,10 +251,9 @@ fn longest<'a>(
     at: usize,
     allowed: impl Fn(&[Meaning]) -> bool,
 ) -> Option<(&'a [Meaning], usize)> {
+    // The phrases of a word stand in the order of their length, so that the first that fits is the longest.
     spellings(&text[at])
-        .filter_map(|word| table.get(word))
-        .flatten()
-        .filter(|phrase| fits(phrase, text, at) && allowed(&phrase.meanings))
+        .filter_map(|word| table.get(word)?.iter().find(|phrase| fits(phrase, text, at) && allowed(&phrase.meanings)))
         .max_by_key(|phrase| phrase.words.len())
         .map(|phrase| (phrase.meanings.as_slice(), phrase.words.len()))
 }

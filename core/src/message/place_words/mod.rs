@@ -87,22 +87,27 @@ impl Finder<'_> {
         out
     }
 
+    #[inline]
     fn item(&self, at: usize) -> Option<&Item> {
         self.items.get(at)
     }
 
+    #[inline]
     fn text(&self, at: usize) -> &str {
         self.item(at).and_then(|item| self.tokens.get(item.first)).map_or("", |token| token.text.as_str())
     }
 
+    #[inline]
     fn is(&self, at: usize, value: &str) -> bool {
         self.item(at).and_then(|item| item.value("key")) == Some(value)
     }
 
+    #[inline]
     fn mark(&self, at: usize, c: char) -> bool {
         self.item(at).is_some_and(|item| item.end - item.first == 1 && self.tokens[item.first].kind == Kind::Mark(c))
     }
 
+    #[inline]
     fn number(&self, at: usize) -> Option<u32> {
         self.item(at).and_then(Item::whole)
     }
