@@ -1,5 +1,7 @@
 //! Tokens into items: numbers, words with their meanings, fish, buyers. Places are found afterwards.
 
+use std::borrow::Cow;
+
 use super::Vocabulary;
 use super::lexicon::{Lexicon, Meaning};
 use super::names::Names;
@@ -20,7 +22,7 @@ pub(crate) enum What {
     Date(i32, u32, u32),
     Mark(char),
     Line,
-    Words(Vec<Meaning>),
+    Words(Cow<'static, [Meaning]>),
     /// The fish that the word may mean, by the vocabulary's names.
     Species(Vec<String>),
     Buyer(Vec<String>),
@@ -78,7 +80,7 @@ pub(crate) fn whole(value: f64) -> Option<u32> {
 }
 
 /// Splits tokens into items.
-pub(crate) fn items(lexicon: &Lexicon, vocabulary: &Vocabulary, names: &Names, text: &[Token]) -> Vec<Item> {
+pub(crate) fn items(lexicon: &'static Lexicon, vocabulary: &Vocabulary, names: &Names, text: &[Token]) -> Vec<Item> {
     let mut out: Vec<Item> = Vec::new();
     let mut at = 0;
     while at < text.len() {
@@ -108,7 +110,7 @@ pub(crate) fn items(lexicon: &Lexicon, vocabulary: &Vocabulary, names: &Names, t
                     words(meanings, behind_number)
                 } else if let Some(n) = names.is_unlisted_fish(lexicon, text, at) {
                     length = n;
-                    What::Words(vec![Meaning { class: "fish", value: "named" }])
+                    What::Words(Cow::Borrowed(&[Meaning { class: "fish", value: "named" }]))
                 } else if let Kind::Mark(c) = token.kind {
                     What::Mark(c)
                 } else if names.is_crew(&token.text) {
@@ -189,15 +191,18 @@ fn read_ammonia(mut items: Vec<Item>, text: &[Token]) -> Vec<Item> {
             _ => false,
         };
         if ammonia {
-            items[at].what = What::Words(vec![Meaning { class: "measure", value: "tan" }]);
+            items[at].what = What::Words(Cow::Borrowed(&[Meaning { class: "measure", value: "tan" }]));
         }
     }
     items
 }
 
-fn words(meanings: &[Meaning], behind_number: bool) -> What {
+fn words(meanings: &'static [Meaning], behind_number: bool) -> What {
     if let Some(value) = meanings.iter().find(|m| m.class == "number").and_then(|m| m.value.parse().ok()) {
         return What::Number { value, parts: None, spelled: true };
+    }
+    if meanings.iter().all(|m| m.class != "shortunit") {
+        return What::Words(Cow::Borrowed(meanings));
     }
     What::Words(
         meanings

@@ -20,6 +20,7 @@ mod sign;
 mod times;
 mod token;
 mod vocabulary;
+mod word_map;
 
 pub use act::{About, Act, Count, DoseUnit, Reading as Water, Said, Stage, State as AllOf, VesselKind};
 pub use dialogue::{Carried, Choice, Dialogue, Question, Wanted};

@@ -1,12 +1,13 @@
 //! Names of the house: fish, buyers, suppliers, crew.
 
 use std::borrow::Cow;
-use std::collections::{BTreeSet, HashMap, HashSet};
+use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
 use super::Vocabulary;
 use super::lexicon::Lexicon;
 use super::token::{Kind, Token, tokens};
+use super::word_map::{WordMap, WordSet};
 use crate::species::{self, Species};
 
 /// The vocabulary's names, split into words once for all messages that are read with it.
@@ -14,7 +15,7 @@ use crate::species::{self, Species};
 pub(crate) struct Names {
     fish: Vec<Fish>,
     /// Every number in which a word of a fish's name may be said: the name, and which of its words it is.
-    fish_words: HashMap<String, Vec<(usize, usize)>>,
+    fish_words: WordMap<Vec<(usize, usize)>>,
     /// The words of all fish names in the order of the alphabet, for short forms; each with its name.
     fish_starts: Vec<(String, usize)>,
     buyers: Companies,
@@ -54,9 +55,9 @@ impl Word {
 struct Companies {
     names: Vec<(Vec<String>, String)>,
     /// The words of all names, and each that is said without its last "s": most words of a message are none of them.
-    said: HashSet<String>,
+    said: WordSet,
     /// The words of all names in every number.
-    numbers: HashSet<String>,
+    numbers: WordSet,
 }
 
 impl Companies {
@@ -127,7 +128,7 @@ impl Names {
             .chain(aliases)
             .map(|(words, name)| Fish { words: words.into_iter().map(Word::new).collect(), name })
             .collect();
-        let mut fish_words: HashMap<String, Vec<(usize, usize)>> = HashMap::new();
+        let mut fish_words: WordMap<Vec<(usize, usize)>> = WordMap::default();
         let mut fish_starts = Vec::new();
         for (n, fish) in fish.iter().enumerate() {
             for (at, word) in fish.words.iter().enumerate() {
@@ -325,8 +326,8 @@ fn short_forms(word: &str) -> impl Iterator<Item = Cow<'_, str>> {
 }
 
 /// All names in the table of species by each number of their first word: most words of a message begin none and cost no search.
-static WHOLE_NAMES: LazyLock<HashMap<String, Vec<Vec<Word>>>> = LazyLock::new(|| {
-    let mut all: HashMap<String, Vec<Vec<Word>>> = HashMap::new();
+static WHOLE_NAMES: LazyLock<WordMap<Vec<Vec<Word>>>> = LazyLock::new(|| {
+    let mut all: WordMap<Vec<Vec<Word>>> = WordMap::default();
     for name in species::table().iter().flat_map(|fish| &fish.common) {
         let Some(first) = words(name).into_iter().next() else { continue };
         for number in singulars(&first) {

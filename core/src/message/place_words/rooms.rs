@@ -1,10 +1,9 @@
 //! The tanks and trays of the house, by what may be said of them.
 
-use std::collections::HashMap;
-
 use super::super::{Place, Vocabulary};
 use super::key;
 use crate::message::token::{Kind, Token, tokens};
+use crate::message::word_map::WordMap;
 
 /// Names of tanks and trays, split once for all messages that are read with them.
 #[derive(Debug, Default)]
@@ -17,9 +16,9 @@ pub(crate) struct Rooms {
 #[derive(Debug, Default)]
 struct Named {
     /// By its letters and digits.
-    keys: HashMap<String, String>,
+    keys: WordMap<String>,
     /// Names of words ("quarantine left"), by the first of them.
-    worded: HashMap<String, Vec<(Vec<String>, String)>>,
+    worded: WordMap<Vec<(Vec<String>, String)>>,
 }
 
 impl Rooms {
