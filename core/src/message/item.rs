@@ -93,7 +93,7 @@ pub(crate) fn items(lexicon: &'static Lexicon, vocabulary: &Vocabulary, names: &
             Kind::Number { value, parts } => What::Number { value, parts, spelled: false },
             Kind::Mark(_) | Kind::Word => {
                 let behind_number = out.last().is_some_and(|item| item.number().is_some());
-                let known = lexicon.plain(text, at, behind_number);
+                let known = lexicon.plain(text, at, behind_number).map(|found| one_bag(lexicon, text, at, &out, found));
                 let longest = known.map_or(0, |(_, n)| n);
                 if let Some((fish, n)) = names.species_at(lexicon, vocabulary, text, at).filter(|(_, n)| *n >= longest)
                 {
@@ -126,6 +126,24 @@ pub(crate) fn items(lexicon: &'static Lexicon, vocabulary: &Vocabulary, names: &
     }
     let joined = join_points(join_halves(out), text);
     read_ammonia(prices(joined, text), text)
+}
+
+/// In "next bag flat" the bag is a place, and "flat" is said of it.
+fn one_bag(
+    lexicon: &'static Lexicon,
+    text: &[Token],
+    at: usize,
+    before: &[Item],
+    (meanings, n): (&'static [Meaning], usize),
+) -> (&'static [Meaning], usize) {
+    let pointed = before
+        .last()
+        .and_then(|item| item.value("key"))
+        .is_some_and(|key| matches!(key, "next" | "last" | "other" | "both" | "first" | "second"));
+    match lexicon.plain(&text[..=at], at, false) {
+        Some(alone) if pointed && n > 1 && alone.0.iter().any(|m| m.value == "bag") => alone,
+        _ => (meanings, n),
+    }
 }
 
 /// "£7", "12 quid", "3.50 each" and "a tenner" are money.
@@ -219,28 +237,44 @@ fn join_spelled(out: &mut Vec<Item>) {
         What::Number { value, spelled: true, .. } => Some(value),
         _ => None,
     };
+    // "three hundred"
+    if let [.., few, hundred] = out.as_slice()
+        && spelled(hundred) == Some(100.0)
+        && hundred.end - hundred.first == 1
+        && let Some(few) = spelled(few).filter(|v| (1.0..10.0).contains(v))
+    {
+        let (at, end) = (out.len() - 2, hundred.end);
+        out.truncate(at + 1);
+        out[at] =
+            Item { what: What::Number { value: few * 100.0, parts: None, spelled: true }, first: out[at].first, end };
+        return;
+    }
     let Some(units) = out.last().and_then(spelled).filter(|v| (1.0..10.0).contains(v)) else { return };
     let dash = out.len() >= 3 && out[out.len() - 2].what == What::Mark('-');
     let Some(before) = out.len().checked_sub(if dash { 3 } else { 2 }) else { return };
-    let Some(tens) = spelled(&out[before]).filter(|v| (20.0..100.0).contains(v) && v % 10.0 == 0.0) else { return };
+    let Some(tens) = spelled(&out[before]).filter(|v| *v >= 20.0 && *v < 1000.0 && v % 10.0 == 0.0) else { return };
     let end = out[out.len() - 1].end;
     out.truncate(before + 1);
     out[before] =
         Item { what: What::Number { value: tens + units, parts: None, spelled: true }, first: out[before].first, end };
 }
 
-/// "six point five" is one number.
+/// "six point five" is one number, and may name a bag as "6.5" does.
 fn join_points(items: Vec<Item>, text: &[Token]) -> Vec<Item> {
     let mut out: Vec<Item> = Vec::with_capacity(items.len());
     for item in items {
         let tenths = item.number().filter(|value| (0.0..10.0).contains(value) && value.fract() == 0.0);
-        let point = out.last().is_some_and(|last| text[last.first].text == "point");
+        let word = out.last().map_or("", |last| text[last.first].text.as_str());
+        // "bag 24 dash 4" as one dictates it; "2 dash 4 dead" says nothing of the sort.
+        let bag = out.len().checked_sub(3).is_some_and(|n| matches!(out[n].value("key"), Some("bag" | "box")));
+        let point = word == "point" || bag && matches!(word, "dash" | "slash" | "stroke");
         let whole = out.len().checked_sub(2).and_then(|n| out[n].number()).filter(|value| value.fract() == 0.0);
         match (tenths, point, whole) {
             (Some(tenths), true, Some(whole)) => {
                 out.pop();
                 let first = out.pop().map_or(item.first, |number| number.first);
-                let what = What::Number { value: whole + tenths / 10.0, parts: None, spelled: true };
+                let parts = self::whole(whole).zip(self::whole(tenths)).filter(|(_, tenths)| *tenths > 0);
+                let what = What::Number { value: whole + tenths / 10.0, parts, spelled: true };
                 out.push(Item { what, first, end: item.end });
             }
             _ => out.push(item),

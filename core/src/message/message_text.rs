@@ -408,7 +408,11 @@ impl<'a> Message<'a> {
         if let Some(q) = self.layer_at(head, "q") {
             let behind = self.item_of_token(q.end);
             return match q.meaning.value {
-                "when" => self.layer_at(behind, "aux").is_some() || self.text_at(head) == "whens",
+                "when" => {
+                    self.layer_at(behind, "aux").is_some()
+                        || matches!(self.text_at(behind), "must")
+                        || self.text_at(head) == "whens"
+                }
                 "any" => self.value(behind, "unit").is_none(),
                 // "what a night", "how nice" ask nothing, and hold nothing either.
                 _ => true,

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
 use super::Vocabulary;
-use super::lexicon::Lexicon;
+use super::lexicon::{Lexicon, english};
 use super::token::{Kind, Token, tokens};
 use super::word_map::{WordMap, WordSet};
 use crate::species::{self, Species};
@@ -58,6 +58,8 @@ struct Companies {
     said: WordSet,
     /// The words of all names in every number.
     numbers: WordSet,
+    /// Words that tell one company from others, in the order of the alphabet, each with its company.
+    telling: Vec<(String, usize)>,
 }
 
 impl Companies {
@@ -67,14 +69,34 @@ impl Companies {
         let short = |word: &'_ String| word.strip_suffix('s').filter(|_| word.len() > 3).map(str::to_owned);
         let said = all().cloned().chain(all().filter_map(short)).collect();
         let numbers = all().flat_map(|word| singulars(word)).map(Cow::into_owned).collect();
-        Companies { said, numbers, names }
+        let mut telling: Vec<(String, usize)> = names
+            .iter()
+            .enumerate()
+            .flat_map(|(n, (words, _))| words.iter().filter(|word| tells(word)).map(move |word| (word.clone(), n)))
+            .collect();
+        telling.sort_unstable();
+        Companies { said, numbers, telling, names }
     }
 
     /// The companies that the words at `at` may mean.
     fn at(&self, text: &[Token], at: usize) -> Option<(Vec<String>, usize)> {
         let token = &text[at];
         let known = self.said.contains(&token.text) || token.base.as_ref().is_some_and(|base| self.said.contains(base));
-        if known { company_at(&self.names, text, at) } else { None }
+        if known { company_at(&self.names, text, at) } else { self.short_for(token) }
+    }
+
+    /// "kiesel" for Kieselteich: the start of a telling word, where it is no word of its own.
+    fn short_for(&self, said: &Token) -> Option<(Vec<String>, usize)> {
+        let word = said.text.as_str();
+        if word.len() < 5 || said.kind != Kind::Word || english().knows(word) {
+            return None;
+        }
+        let from = self.telling.partition_point(|(name, _)| name.as_str() < word);
+        let mut found: Vec<usize> =
+            self.telling[from..].iter().take_while(|(name, _)| name.starts_with(word)).map(|(_, n)| *n).collect();
+        found.sort_unstable();
+        found.dedup();
+        (!found.is_empty()).then(|| (found.into_iter().map(|n| self.names[n].1.clone()).collect(), 1))
     }
 }
 
@@ -152,11 +174,8 @@ impl Names {
 
     /// Each name of a fish that holds this word, and where.
     fn holding(&self, said: &Token) -> Vec<(usize, usize)> {
-        let mut found: Vec<(usize, usize)> = spellings(said)
-            .filter_map(|said| self.fish_words.get(said.as_ref()))
-            .flatten()
-            .copied()
-            .collect();
+        let mut found: Vec<(usize, usize)> =
+            spellings(said).filter_map(|said| self.fish_words.get(said.as_ref())).flatten().copied().collect();
         found.sort_unstable();
         found.dedup();
         found
@@ -308,11 +327,7 @@ impl Names {
 fn singulars(word: &str) -> impl Iterator<Item = Cow<'_, str>> {
     let stem = |end: &str| word.strip_suffix(end).filter(|stem| !stem.is_empty());
     let ies = stem("ies").into_iter().flat_map(|stem| [format!("{stem}y"), format!("{stem}ie")]);
-    std::iter::once(word)
-        .chain(stem("es"))
-        .chain(stem("s"))
-        .map(Cow::Borrowed)
-        .chain(ies.map(Cow::Owned))
+    std::iter::once(word).chain(stem("es")).chain(stem("s")).map(Cow::Borrowed).chain(ies.map(Cow::Owned))
 }
 
 /// A token in every number in which it may have been said, with and without the "'s" behind it.
@@ -359,8 +374,12 @@ fn named_whole(whole: &[&Vec<Word>], said: &[Token]) -> Vec<&'static Species> {
     fish
 }
 
+/// Whether a word tells a company from others.
+fn tells(word: &str) -> bool {
+    !COMMON.contains(&word)
+}
+
 fn company_at(names: &[(Vec<String>, String)], text: &[Token], at: usize) -> Option<(Vec<String>, usize)> {
-    let significant = |word: &String| !COMMON.contains(&word.as_str());
     // "pims" stands for "Pim's"; "grey heron" for any run of a name's words that holds a word of its own.
     let run = |name: &[String]| {
         (0..name.len())
@@ -383,7 +402,7 @@ fn company_at(names: &[(Vec<String>, String)], text: &[Token], at: usize) -> Opt
                     if !fits {
                         break;
                     }
-                    telling |= significant(word);
+                    telling |= tells(word);
                     taken += 1;
                     token += 1;
                 }

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use super::{Context, Fact};
 use crate::message::act::State as All;
+use crate::message::item::What;
 use crate::message::message_text::Message;
 use crate::message::place_words::nowhere;
 use crate::message::{Act, Count, Doubt, Sign, Wanted};
@@ -55,11 +56,20 @@ impl Message<'_> {
                 at += 1;
                 continue;
             }
+            // "box 7: neons, 12 dead": the fish that the counts behind it are of.
+            if let What::Species(fish) = &self.items[at].what
+                && self.heads_counts(at)
+            {
+                species = Some(fish.clone());
+                at += 1;
+                continue;
+            }
             let next = self
                 .instead(at, facts)
                 .or_else(|| self.put_down(at, facts))
                 .or_else(|| self.amount_first(at, facts, &mut species, &mut last_state))
                 .or_else(|| self.state_first(at, facts, &mut species, &mut last_state))
+                .or_else(|| self.uncounted(at, facts, &mut species))
                 .or_else(|| self.elliptic(at, facts, last_state))
                 .or_else(|| self.bare_census(at, facts, context))
                 .or_else(|| self.nil_alone(at, facts, last_state))
@@ -84,7 +94,11 @@ impl Message<'_> {
     ) -> Option<usize> {
         let amount = self.amount(at)?;
         let between = self.between(amount.end);
-        let here = self.found_dead(between.at).or(self.weak_died(amount.end, between.at)).unwrap_or(between.at);
+        let here = self
+            .found_dead(between.at)
+            .or(self.weak_died(amount.end, between.at))
+            .or(self.dead_revived(amount.end, between.at))
+            .unwrap_or(between.at);
         let mut count = Count::at(nowhere());
         let of = amount.of.or(between.of);
         // A fish that jumped may have been put back: only "found dead" says what became of it.
@@ -148,6 +162,10 @@ impl Message<'_> {
         if self.key(end, "more") {
             end += 1;
         }
+        if let Some((fish, behind)) = self.fish_behind(end).filter(|_| species.is_none()) {
+            *species = Some(fish);
+            end = behind;
+        }
         self.add_species(&mut count, species.as_deref());
         let doubtful_fish = species.as_ref().filter(|fish| fish.len() > 1).cloned();
         if amount.all {
@@ -191,6 +209,23 @@ impl Message<'_> {
         Some(end)
     }
 
+    /// Whether a fish's name opens a clause or stands right behind a place.
+    fn heads_counts(&self, at: usize) -> bool {
+        let (start, _) = self.clause_bounds(at);
+        let before = (start..at).rev().find(|n| !self.is_glue(*n) && !matches!(self.items[*n].what, What::Mark(_)));
+        before.is_none_or(|n| self.place(n).is_some())
+    }
+
+    /// "3 dead neons", "12 dead, neons": the fish named behind a count, unless it opens the next one.
+    fn fish_behind(&self, at: usize) -> Option<(Vec<String>, usize)> {
+        let apart = self.mark(at, ',');
+        let named = at + usize::from(apart);
+        let What::Species(fish) = &self.item(named)?.what else { return None };
+        let ends = self.item(named + 1).is_none_or(|item| matches!(item.what, What::Mark(_) | What::Line));
+        let counts = self.amount(named + 1).is_some_and(|amount| self.value(amount.end, "state").is_some());
+        (ends || !apart && !counts).then(|| (fish.clone(), named + 1))
+    }
+
     /// Whether the clause or what stands before it names a place.
     fn reached(&self, at: usize) -> bool {
         self.has_place(self.sentence_bounds(at).0, self.clause_bounds(at).1)
@@ -204,6 +239,22 @@ impl Message<'_> {
         let (_, end) = self.clause_bounds(at);
         let died = (at + 1..end.min(at + 6)).find(|n| self.value(*n, "state") == Some("dead"))?;
         (at + 1..died).all(|n| self.is_glue(n) || self.value(n, "fish").is_some()).then_some(died)
+    }
+
+    /// "3 of the dead in 7.2 woke up": what became of them, behind the state they were counted in.
+    fn dead_revived(&self, from: usize, at: usize) -> Option<usize> {
+        if self.value(at, "state") != Some("dead") || !(from..at).any(|n| self.key(n, "of")) {
+            return None;
+        }
+        let (_, end) = self.clause_bounds(at);
+        let revived = (at + 1..end.min(at + 7)).find(|n| self.value(*n, "state") == Some("revived"))?;
+        let passes = |n: usize| {
+            self.is_glue(n)
+                || self.place(n).is_some()
+                || self.value(n, "fish").is_some()
+                || self.any_key(n, &["in", "on", "from"])
+        };
+        (at + 1..revived).all(passes).then_some(revived)
     }
 
     /// "one jumped, found dead": where the state stands.

@@ -15,6 +15,7 @@ mod sign_fact;
 mod state;
 mod swap;
 mod trade;
+mod uncounted;
 mod vessels;
 mod water_value;
 

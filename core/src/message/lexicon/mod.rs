@@ -171,7 +171,8 @@ impl Lexicon {
 
     /// The longest plain phrase that starts at `at`, and how many tokens it takes.
     pub(crate) fn plain(&self, text: &[Token], at: usize, behind_number: bool) -> Option<(&[Meaning], usize)> {
-        let allowed = |meanings: &[Meaning]| behind_number || meanings.iter().any(|meaning| meaning.class != "shortunit");
+        let allowed =
+            |meanings: &[Meaning]| behind_number || meanings.iter().any(|meaning| meaning.class != "shortunit");
         // The phrases of a word stand in the order of their length, so that the first that fits is the longest.
         spellings(&text[at])
             .filter_map(|word| {

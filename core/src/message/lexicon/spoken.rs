@@ -33,7 +33,9 @@ impl Tongue {
         let word = said.text.as_str();
         said.kind == Kind::Word
             && !english().knows(word)
-            && (self.knows(word) || self.short.contains_key(word) || word.len() >= 5 && self.words.forgive(word).is_some())
+            && (self.knows(word)
+                || self.short.contains_key(word)
+                || word.len() >= 5 && self.words.forgive(word).is_some())
     }
 
     /// How much speaks for this tongue: words that only it knows, against English words that it does not.

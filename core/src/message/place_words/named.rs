@@ -46,10 +46,16 @@ impl Finder<'_> {
         }
         let dash = usize::from(self.mark(at + 1, '-') && self.glued(at + 1) && self.glued(at + 2));
         let digits = at + 1 + dash;
-        if matches!(self.item(digits)?.what, What::Number { spelled: true, .. }) || (!self.glued(digits) && !spaced) {
+        let spelled = matches!(self.item(digits)?.what, What::Number { spelled: true, .. });
+        if !self.glued(digits) && !spaced {
             return None;
         }
         let number = self.number(digits)?;
+        // "tank r three"
+        if spelled {
+            let short = letters.chars().count() <= 2 && at > 0 && self.is(at - 1, "tank");
+            return short.then(|| (format!("{letters}{number}"), digits + 1));
+        }
         let run = &self.tokens[self.item(digits)?.first].text;
         let tail = self.tail(digits);
         match tail {

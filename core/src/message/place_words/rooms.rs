@@ -52,9 +52,8 @@ impl Named {
             }
             // "A1" has rules of its own, lest "a 1 hour nap" name it.
             let letters = key.chars().take_while(|c| c.is_alphabetic()).count();
-            let coded = letters <= 2
-                && letters < key.chars().count()
-                && key.chars().skip(letters).all(|c| c.is_ascii_digit());
+            let coded =
+                letters <= 2 && letters < key.chars().count() && key.chars().skip(letters).all(|c| c.is_ascii_digit());
             let words = tokens(name, |_| false);
             let lettered = words.first().is_some_and(|word| word.kind == Kind::Word);
             if lettered && !coded && key.len() >= 2 {
