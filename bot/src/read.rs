@@ -126,11 +126,12 @@ fn answer(line: &str) -> Result<Answer, Failure> {
 
 fn read(thread: Thread) -> Result<Answer, String> {
     let vocabulary = vocabulary(thread.world.unwrap_or_default(), &thread.messages)?;
+    let reader = message::Reader::new(&vocabulary);
     let mut dialogues: BTreeMap<String, Dialogue> = BTreeMap::new();
     let mut read = Vec::with_capacity(thread.messages.len());
     for WireMessage { from, at, text, re } in thread.messages {
         let dialogue = dialogues.entry(from.clone()).or_default();
-        let reading = message::read(&vocabulary, dialogue, &Incoming { from, at, text, re });
+        let reading = reader.read(dialogue, &Incoming { from, at, text, re });
         *dialogue = reading.dialogue;
         read.push(Entry {
             acts: reading.acts,

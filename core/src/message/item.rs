@@ -1,5 +1,7 @@
 //! Tokens into items: numbers, words with their meanings, fish, buyers. Places are found afterwards.
 
+use std::borrow::Cow;
+
 use super::Vocabulary;
 use super::lexicon::{Lexicon, Meaning};
 use super::names::Names;
@@ -20,7 +22,7 @@ pub(crate) enum What {
     Date(i32, u32, u32),
     Mark(char),
     Line,
-    Words(Vec<Meaning>),
+    Words(Cow<'static, [Meaning]>),
     /// The fish that the word may mean, by the vocabulary's names.
     Species(Vec<String>),
     Buyer(Vec<String>),
@@ -50,6 +52,7 @@ pub(crate) struct Layer {
 }
 
 impl Item {
+    #[inline]
     pub(crate) fn value(&self, class: &str) -> Option<&'static str> {
         match &self.what {
             What::Words(meanings) => meanings.iter().find(|m| m.class == class).map(|m| m.value),
@@ -57,6 +60,7 @@ impl Item {
         }
     }
 
+    #[inline]
     pub(crate) fn number(&self) -> Option<f64> {
         match self.what {
             What::Number { value, .. } => Some(value),
@@ -76,7 +80,7 @@ pub(crate) fn whole(value: f64) -> Option<u32> {
 }
 
 /// Splits tokens into items.
-pub(crate) fn items(lexicon: &Lexicon, vocabulary: &Vocabulary, names: &Names, text: &[Token]) -> Vec<Item> {
+pub(crate) fn items(lexicon: &'static Lexicon, vocabulary: &Vocabulary, names: &Names, text: &[Token]) -> Vec<Item> {
     let mut out: Vec<Item> = Vec::new();
     let mut at = 0;
     while at < text.len() {
@@ -89,7 +93,7 @@ pub(crate) fn items(lexicon: &Lexicon, vocabulary: &Vocabulary, names: &Names, t
             Kind::Number { value, parts } => What::Number { value, parts, spelled: false },
             Kind::Mark(_) | Kind::Word => {
                 let behind_number = out.last().is_some_and(|item| item.number().is_some());
-                let known = lexicon.plain(text, at, behind_number);
+                let known = lexicon.plain(text, at, behind_number).map(|found| one_bag(lexicon, text, at, &out, found));
                 let longest = known.map_or(0, |(_, n)| n);
                 if let Some((fish, n)) = names.species_at(lexicon, vocabulary, text, at).filter(|(_, n)| *n >= longest)
                 {
@@ -106,7 +110,7 @@ pub(crate) fn items(lexicon: &Lexicon, vocabulary: &Vocabulary, names: &Names, t
                     words(meanings, behind_number)
                 } else if let Some(n) = names.is_unlisted_fish(lexicon, text, at) {
                     length = n;
-                    What::Words(vec![Meaning { class: "fish", value: "named" }])
+                    What::Words(Cow::Borrowed(&[Meaning { class: "fish", value: "named" }]))
                 } else if let Kind::Mark(c) = token.kind {
                     What::Mark(c)
                 } else if names.is_crew(&token.text) {
@@ -122,6 +126,24 @@ pub(crate) fn items(lexicon: &Lexicon, vocabulary: &Vocabulary, names: &Names, t
     }
     let joined = join_points(join_halves(out), text);
     read_ammonia(prices(joined, text), text)
+}
+
+/// In "next bag flat" the bag is a place, and "flat" is said of it.
+fn one_bag(
+    lexicon: &'static Lexicon,
+    text: &[Token],
+    at: usize,
+    before: &[Item],
+    (meanings, n): (&'static [Meaning], usize),
+) -> (&'static [Meaning], usize) {
+    let pointed = before
+        .last()
+        .and_then(|item| item.value("key"))
+        .is_some_and(|key| matches!(key, "next" | "last" | "other" | "both" | "first" | "second"));
+    match lexicon.plain(&text[..=at], at, false) {
+        Some(alone) if pointed && n > 1 && alone.0.iter().any(|m| m.value == "bag") => alone,
+        _ => (meanings, n),
+    }
 }
 
 /// "£7", "12 quid", "3.50 each" and "a tenner" are money.
@@ -187,15 +209,18 @@ fn read_ammonia(mut items: Vec<Item>, text: &[Token]) -> Vec<Item> {
             _ => false,
         };
         if ammonia {
-            items[at].what = What::Words(vec![Meaning { class: "measure", value: "tan" }]);
+            items[at].what = What::Words(Cow::Borrowed(&[Meaning { class: "measure", value: "tan" }]));
         }
     }
     items
 }
 
-fn words(meanings: &[Meaning], behind_number: bool) -> What {
+fn words(meanings: &'static [Meaning], behind_number: bool) -> What {
     if let Some(value) = meanings.iter().find(|m| m.class == "number").and_then(|m| m.value.parse().ok()) {
         return What::Number { value, parts: None, spelled: true };
+    }
+    if meanings.iter().all(|m| m.class != "shortunit") {
+        return What::Words(Cow::Borrowed(meanings));
     }
     What::Words(
         meanings
@@ -212,28 +237,44 @@ fn join_spelled(out: &mut Vec<Item>) {
         What::Number { value, spelled: true, .. } => Some(value),
         _ => None,
     };
+    // "three hundred"
+    if let [.., few, hundred] = out.as_slice()
+        && spelled(hundred) == Some(100.0)
+        && hundred.end - hundred.first == 1
+        && let Some(few) = spelled(few).filter(|v| (1.0..10.0).contains(v))
+    {
+        let (at, end) = (out.len() - 2, hundred.end);
+        out.truncate(at + 1);
+        out[at] =
+            Item { what: What::Number { value: few * 100.0, parts: None, spelled: true }, first: out[at].first, end };
+        return;
+    }
     let Some(units) = out.last().and_then(spelled).filter(|v| (1.0..10.0).contains(v)) else { return };
     let dash = out.len() >= 3 && out[out.len() - 2].what == What::Mark('-');
     let Some(before) = out.len().checked_sub(if dash { 3 } else { 2 }) else { return };
-    let Some(tens) = spelled(&out[before]).filter(|v| (20.0..100.0).contains(v) && v % 10.0 == 0.0) else { return };
+    let Some(tens) = spelled(&out[before]).filter(|v| *v >= 20.0 && *v < 1000.0 && v % 10.0 == 0.0) else { return };
     let end = out[out.len() - 1].end;
     out.truncate(before + 1);
     out[before] =
         Item { what: What::Number { value: tens + units, parts: None, spelled: true }, first: out[before].first, end };
 }
 
-/// "six point five" is one number.
+/// "six point five" is one number, and may name a bag as "6.5" does.
 fn join_points(items: Vec<Item>, text: &[Token]) -> Vec<Item> {
     let mut out: Vec<Item> = Vec::with_capacity(items.len());
     for item in items {
         let tenths = item.number().filter(|value| (0.0..10.0).contains(value) && value.fract() == 0.0);
-        let point = out.last().is_some_and(|last| text[last.first].text == "point");
+        let word = out.last().map_or("", |last| text[last.first].text.as_str());
+        // "bag 24 dash 4" as one dictates it; "2 dash 4 dead" says nothing of the sort.
+        let bag = out.len().checked_sub(3).is_some_and(|n| matches!(out[n].value("key"), Some("bag" | "box")));
+        let point = word == "point" || bag && matches!(word, "dash" | "slash" | "stroke");
         let whole = out.len().checked_sub(2).and_then(|n| out[n].number()).filter(|value| value.fract() == 0.0);
         match (tenths, point, whole) {
             (Some(tenths), true, Some(whole)) => {
                 out.pop();
                 let first = out.pop().map_or(item.first, |number| number.first);
-                let what = What::Number { value: whole + tenths / 10.0, parts: None, spelled: true };
+                let parts = self::whole(whole).zip(self::whole(tenths)).filter(|(_, tenths)| *tenths > 0);
+                let what = What::Number { value: whole + tenths / 10.0, parts, spelled: true };
                 out.push(Item { what, first, end: item.end });
             }
             _ => out.push(item),

@@ -5,10 +5,9 @@ use chrono::NaiveDateTime;
 use super::correct::{Correction, correct};
 use super::item::{Item, Layer, What, items, layers};
 use super::lexicon::{self, english};
-use super::names::Names;
 use super::place_words::{Finder, Mention};
 use super::token::{Kind, Token};
-use super::{Incoming, Place, Vocabulary, times};
+use super::{Incoming, Place, Reader, Vocabulary, times};
 
 /// In which mood a clause is spoken. Only reports record what happened.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -43,17 +42,17 @@ pub(crate) struct Message<'a> {
 
 impl<'a> Message<'a> {
     /// Prepares a message. `here` are the places that "bag 2" and "there" count from, `spoken` the tongue the sender spoke last.
-    pub(crate) fn new(vocabulary: &'a Vocabulary, incoming: &'a Incoming, here: Vec<Place>, spoken: &str) -> Self {
+    pub(crate) fn new(reader: &'a Reader<'a>, incoming: &'a Incoming, here: Vec<Place>, spoken: &str) -> Self {
         let lexicon = english();
-        let names = Names::new(vocabulary);
-        let (mut text, tongue) = lexicon::words(&names, vocabulary, &incoming.text, spoken);
+        let Reader { vocabulary, names, rooms } = reader;
+        let (mut text, tongue) = lexicon::words(names, vocabulary, &incoming.text, spoken);
         for token in text.iter_mut().filter(|token| token.kind == Kind::Word) {
             if let Some(word) = lexicon.forgive(&token.text).filter(|_| !names.holds(token)) {
                 token.text = word.to_owned();
             }
         }
-        let plain = items(lexicon, vocabulary, &names, &text);
-        let found = Finder::new(vocabulary, &text, &plain, here, &incoming.re).run();
+        let plain = items(lexicon, vocabulary, names, &text);
+        let found = Finder { vocabulary, rooms, tokens: &text, items: &plain, here, re: &incoming.re }.run();
         let layers = layers(lexicon, &text);
         let (found, correction) = correct(found, &layers, &text);
         let buyer = vocabulary
@@ -82,18 +81,22 @@ impl<'a> Message<'a> {
         message
     }
 
+    #[inline]
     pub(crate) fn item(&self, at: usize) -> Option<&Item> {
         self.items.get(at)
     }
 
+    #[inline]
     pub(crate) fn text_at(&self, at: usize) -> &str {
         self.item(at).and_then(|item| self.tokens.get(item.first)).map_or("", |token| token.text.as_str())
     }
 
+    #[inline]
     pub(crate) fn value(&self, at: usize, class: &str) -> Option<&'static str> {
         self.item(at).and_then(|item| item.value(class))
     }
 
+    #[inline]
     pub(crate) fn key(&self, at: usize, value: &str) -> bool {
         match self.item(at).map(|item| &item.what) {
             Some(What::Words(meanings)) => meanings.iter().any(|m| m.class == "key" && m.value == value),
@@ -101,10 +104,12 @@ impl<'a> Message<'a> {
         }
     }
 
+    #[inline]
     pub(crate) fn any_key(&self, at: usize, values: &[&str]) -> bool {
         values.iter().any(|value| self.key(at, value))
     }
 
+    #[inline]
     pub(crate) fn mark(&self, at: usize, c: char) -> bool {
         self.item(at).is_some_and(|item| item.what == What::Mark(c) || self.is_sign(item, c))
     }
@@ -118,6 +123,7 @@ impl<'a> Message<'a> {
         self.item(at).is_some_and(|item| !self.tokens[item.first].spaced)
     }
 
+    #[inline]
     pub(crate) fn place(&self, at: usize) -> Option<&Mention> {
         match self.item(at).map(|item| &item.what) {
             Some(What::Place(mention)) => Some(mention),
@@ -136,6 +142,7 @@ impl<'a> Message<'a> {
             .filter(move |layer| layer.end <= end && layer.meaning.class == class)
     }
 
+    #[inline]
     pub(crate) fn layer_at(&self, at: usize, class: &str) -> Option<&Layer> {
         let first = self.item(at)?.first;
         let start = self.layers.partition_point(|layer| layer.first < first);
@@ -156,6 +163,7 @@ impl<'a> Message<'a> {
     }
 
     /// Whether this item carries no meaning of its own.
+    #[inline]
     pub(crate) fn is_glue(&self, at: usize) -> bool {
         self.item(at).is_some_and(|item| match &item.what {
             What::Words(meanings) => {
@@ -400,7 +408,11 @@ impl<'a> Message<'a> {
         if let Some(q) = self.layer_at(head, "q") {
             let behind = self.item_of_token(q.end);
             return match q.meaning.value {
-                "when" => self.layer_at(behind, "aux").is_some() || self.text_at(head) == "whens",
+                "when" => {
+                    self.layer_at(behind, "aux").is_some()
+                        || matches!(self.text_at(behind), "must")
+                        || self.text_at(head) == "whens"
+                }
                 "any" => self.value(behind, "unit").is_none(),
                 // "what a night", "how nice" ask nothing, and hold nothing either.
                 _ => true,

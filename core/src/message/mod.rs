@@ -20,12 +20,13 @@ mod sign;
 mod times;
 mod token;
 mod vocabulary;
+mod word_map;
 
 pub use act::{About, Act, Count, DoseUnit, Reading as Water, Said, Stage, State as AllOf, VesselKind};
 pub use dialogue::{Carried, Choice, Dialogue, Question, Wanted};
 pub use doubt::Doubt;
 pub use place::Place;
-pub use reader::read;
+pub use reader::{Reader, read};
 pub use sign::Sign;
 pub use vocabulary::{BoxWords, Gallon, LotWords, Vocabulary};
 

@@ -39,10 +39,12 @@ impl Message<'_> {
             || self.mark(at, '<')
         {
             return (self.item(at + 1)?.whole().is_some() || self.value(at + 1, "vague").is_some())
-                .then(|| vague(at + 2))?;
+                .then(|| vague(at + 2 + usize::from(self.is_roughly(at + 2))))?;
         }
         if item.value("vague").is_some() {
-            return vague(at + 1);
+            // "some 40 odd"
+            let number = self.item(at + 1).is_some_and(|item| item.whole().is_some()) && self.is_roughly(at + 2);
+            return vague(if number { at + 3 } else { at + 1 });
         }
         if item.value("nil").is_some() {
             // "no more dead" and the like: none.
@@ -98,7 +100,7 @@ impl Message<'_> {
         if self.mark(at + 1, '+') && self.glued(at + 1) && !self.glued(at + 2) {
             return vague(at + 2);
         }
-        if self.value(at + 1, "about").is_some() && matches!(self.text_at(at + 1), "ish" | "or") {
+        if self.is_roughly(at + 1) {
             return vague(at + 2);
         }
         let mut of = at + 1;
@@ -117,6 +119,11 @@ impl Message<'_> {
             }
         }
         Some(amount)
+    }
+
+    /// "ish", "or so", "odd" behind a number.
+    fn is_roughly(&self, at: usize) -> bool {
+        self.value(at, "about").is_some() && matches!(self.text_at(at), "ish" | "or" | "odd" | "thereabouts")
     }
 
     /// Skips what may stand between a number and its state.

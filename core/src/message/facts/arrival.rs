@@ -68,7 +68,15 @@ impl Message<'_> {
                             )
                     });
                     let subject = goods || flight || from_carrier;
-                    !placed && !own && !counted && foreign <= 2 && (subject || telling && words.len() >= 3)
+                    let measured = !goods && (from..to).any(|n| self.items[n].number().is_some());
+                    let alone = (start..stop)
+                        .all(|n| n >= at && n < end || self.is_glue(n) || matches!(self.items[n].what, What::Mark(_)));
+                    !placed
+                        && !own
+                        && !counted
+                        && !measured
+                        && foreign <= 2
+                        && (subject || telling && words.len() >= 3 || alone && telling)
                 }
                 _ => {
                     let arrived = matches!(phrase.as_str(), "arrived");

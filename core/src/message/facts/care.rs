@@ -156,7 +156,9 @@ impl Message<'_> {
         if !self.trusted(at, false) {
             return;
         }
-        let own = (start..end).find_map(|n| self.place(n).cloned());
+        // What is looked at stands behind the word ("into A9 and recheck A9"), else before it.
+        let own =
+            (at..end).find_map(|n| self.place(n)).or_else(|| (start..at).rev().find_map(|n| self.place(n))).cloned();
         let (in_min, clock) = match &time {
             Some((When::In(minutes), _, _)) => (Some(*minutes), None),
             Some((When::At(clock), _, _)) => (None, Some(clock.clone())),
@@ -390,7 +392,11 @@ impl Message<'_> {
                 let unit = self.value(n + 1, "unit").is_some_and(|unit| unit != "pcs");
                 let state = self.value(n + 1, "state").is_some_and(|state| state != "sound")
                     || self.value(n + 1, "sign").is_some();
-                (fishy || n < to && next_to).then_some((n, count)).filter(|_| !unit && !state)
+                // "A1 clear, 40 pcs"
+                let alone = n == to
+                    && self.value(n + 1, "unit") == Some("pcs")
+                    && self.item(n + 2).is_none_or(|item| matches!(item.what, What::Mark(_) | What::Line));
+                (fishy || alone || n < to && next_to).then_some((n, count)).filter(|_| !unit && !state)
             });
             let act = Act::Clear { at: nowhere(), count: number.map(|(_, count)| count), anyway };
             let mut fact = Fact::new(act, at, at + 1);

@@ -66,6 +66,7 @@ impl Message<'_> {
                 .or_else(|| self.put_down(at, facts))
                 .or_else(|| self.amount_first(at, facts, &mut fish, &mut last_state))
                 .or_else(|| self.state_first(at, facts, &mut fish, &mut last_state))
+                .or_else(|| self.uncounted(at, facts, &mut fish))
                 .or_else(|| self.elliptic(at, facts, last_state))
                 .or_else(|| self.bare_census(at, facts, context))
                 .or_else(|| self.nil_alone(at, facts, last_state))
@@ -97,7 +98,11 @@ impl Message<'_> {
     ) -> Option<usize> {
         let amount = self.amount(at)?;
         let between = self.between(amount.end);
-        let here = self.found_dead(between.at).or(self.weak_died(amount.end, between.at)).unwrap_or(between.at);
+        let here = self
+            .found_dead(between.at)
+            .or(self.weak_died(amount.end, between.at))
+            .or(self.dead_revived(amount.end, between.at))
+            .unwrap_or(between.at);
         let mut count = Count::at(nowhere());
         let of = amount.of.or(between.of);
         // A fish that jumped may have been put back: only "found dead" says what became of it.
@@ -217,6 +222,22 @@ impl Message<'_> {
         let (_, end) = self.clause_bounds(at);
         let died = (at + 1..end.min(at + 6)).find(|n| self.value(*n, "state") == Some("dead"))?;
         (at + 1..died).all(|n| self.is_glue(n) || self.value(n, "fish").is_some()).then_some(died)
+    }
+
+    /// "3 of the dead in 7.2 woke up": what became of them, behind the state they were counted in.
+    fn dead_revived(&self, from: usize, at: usize) -> Option<usize> {
+        if self.value(at, "state") != Some("dead") || !(from..at).any(|n| self.key(n, "of")) {
+            return None;
+        }
+        let (_, end) = self.clause_bounds(at);
+        let revived = (at + 1..end.min(at + 7)).find(|n| self.value(*n, "state") == Some("revived"))?;
+        let passes = |n: usize| {
+            self.is_glue(n)
+                || self.place(n).is_some()
+                || self.value(n, "fish").is_some()
+                || self.any_key(n, &["in", "on", "from"])
+        };
+        (at + 1..revived).all(passes).then_some(revived)
     }
 
     /// "one jumped, found dead": where the state stands.

@@ -16,6 +16,7 @@ mod sign_fact;
 mod state;
 mod swap;
 mod trade;
+mod uncounted;
 mod vessels;
 mod water_value;
 

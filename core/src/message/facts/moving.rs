@@ -109,6 +109,14 @@ impl Message<'_> {
         }
         let load = self.load(at);
         let (from_clause, to_clause) = self.clause_bounds(at);
+        // "put 5 down in A12" kills; it moves nothing.
+        if at > from_clause
+            && (self.text_at(at - 1) == "down"
+                && (from_clause..at).any(|n| matches!(self.text_at(n), "put" | "putting"))
+                || (from_clause..at).any(|n| self.key(n, "putdown")))
+        {
+            return None;
+        }
         if (load.first..at).any(|n| !self.free(n) && self.place(n).is_none()) && !load.verb {
             return None;
         }
@@ -136,7 +144,10 @@ impl Message<'_> {
             return None;
         }
         let moves = if into {
-            something || load.verb || load.first == at && (at == from_clause || self.is_glue(at - 1))
+            something
+                || load.verb
+                || load.first == at
+                    && (at == from_clause || self.is_glue(at - 1) || self.any_key(at - 1, &["and", "then"]))
         } else if to {
             load.verb
                 || named_behind.is_some()
@@ -147,6 +158,7 @@ impl Message<'_> {
                 .item(behind)
                 .is_none_or(|item| matches!(item.what, What::Mark(',' | '.' | '!' | ';') | What::Line))
                 || self.any_key(behind, &["and", "now", "from", "done", "but"])
+                || self.key(behind, "at") && self.clock(behind + 1, true).is_some()
                 || self.is_glue(behind)
                     && self.item(behind + 1).is_none_or(|item| matches!(item.what, What::Mark(_) | What::Line));
             let bare = load.species.is_none() && !load.fishy && load.count.is_some();
@@ -220,7 +232,8 @@ impl Message<'_> {
             let is_box = self.vocabulary.boxes.as_ref().is_some_and(|boxes| boxes.contains_key(&n));
             let elsewhere =
                 carried.as_ref().is_some_and(|place| box_of(place) != Some(n) && *place != destination_place);
-            if is_box && !elsewhere {
+            // "make that 22 to T4" corrects the number.
+            if is_box && !elsewhere && !self.correction.marked {
                 from = Some(Place::Box { number: n });
                 count = None;
             }

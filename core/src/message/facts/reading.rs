@@ -129,7 +129,12 @@ impl Message<'_> {
         if let Some(unit) = value.unit
             && !unit_fits(measure, unit)
         {
-            return None;
+            // "sg 1.025 dkh 8": what looks like the unit is the name of the next reading.
+            if self.value(value.end - 1, "measure").is_none() || self.water_value(value.end).is_none() {
+                return None;
+            }
+            value.unit = None;
+            value.end -= 1;
         }
         if self.negated(at) || !self.trusted(at, false) && own.is_none() {
             return Some(value.end);

@@ -83,9 +83,12 @@ impl Message<'_> {
         }
         let soft = hard.is_none();
         let (from, _) = self.clause_bounds(at);
+        // "i am also pale"
+        let spoken = |n: usize| n + 1 < at && (self.is_glue(n) || matches!(self.text_at(n), "am"));
+        let head = (from..at).rev().find(|n| !(spoken(*n) || self.is_glue(*n))).unwrap_or(from);
         let personal = at > from
-            && self.layer_at(at - 1, "self").is_some()
-            && !matches!(self.text_at(at - 1), "her" | "his" | "u");
+            && (self.layer_at(at - 1, "self").is_some() && !matches!(self.text_at(at - 1), "her" | "his" | "u")
+                || matches!(self.text_at(head), "i" | "im"));
         if !self.trusted(at, soft) || personal || self.speaks_of_somebody(at) {
             return Some(end);
         }

@@ -134,7 +134,9 @@ impl Message<'_> {
                 next += 1;
             }
             if self.value(next, "state").is_none() {
-                return true;
+                // "ok 2 stiff 1 still gasping": every number stands before what is said of it.
+                let said = (next..next + 3).find(|n| !self.is_glue(*n));
+                return said.is_none_or(|n| self.value(n, "sign").is_none());
             }
             at = next;
         }
@@ -153,7 +155,16 @@ impl Message<'_> {
                     at > 0 && (self.place(at - 1).is_some() || self.is_glue(at - 1) || self.mark(at - 1, ':'));
                 let adverb = word == "well" && !behind_place;
                 let noun = self.is_foreign(end) && self.clause.get(end) == self.clause.get(at);
-                if adverb || noun || self.beside_reading(at, facts) || self.value(end, "fish").is_some() && !placed {
+                // "ok i write it better", "good morning"
+                let opens = self.head(0) > at && self.layer_at(end, "self").is_some();
+                let greets = self.layer_at(at, "polite").is_some_and(|layer| layer.end - layer.first > 1);
+                if adverb
+                    || noun
+                    || opens
+                    || greets
+                    || self.beside_reading(at, facts)
+                    || self.value(end, "fish").is_some() && !placed
+                {
                     return Some(end);
                 }
                 facts.push(Fact::new(Act::Observe { at: nowhere(), signs: BTreeSet::from([Sign::Well]) }, at, end));

@@ -17,8 +17,10 @@ impl Message<'_> {
         {
             at += 1;
         }
+        let first = self.item(at)?.first;
+        // "sump S1": the word for it is no part of the name.
+        at += usize::from(self.any_key(at, &["sump", "tap"]));
         let mention = self.place(at)?.clone();
-        let first = self.items[at].first;
         let kind = match self.tokens[first].text.trim_end_matches('s') {
             "tank" | "aquarium" => VesselKind::Tank,
             "tray" => VesselKind::Tray,

@@ -4,10 +4,11 @@
 //! A line is `class value: phrase | phrase`. A phrase may stand in several classes. Classes in [`LAYERED`] are matched beside the
 //! others, so that "dead so far" can be the topic of a question while "dead" stays a state of fish.
 
-use std::collections::{BTreeSet, HashMap, HashSet};
+use std::collections::HashMap;
 use std::sync::OnceLock;
 
 use super::token::{Kind, Token, tokens};
+use super::word_map::{WordMap, WordSet};
 
 mod spoken;
 mod tongue;
@@ -55,18 +56,29 @@ struct Phrase {
     meanings: Vec<Meaning>,
 }
 
-type Table = HashMap<String, Vec<Phrase>>;
+/// A word in which slips are forgiven.
+#[derive(Debug)]
+struct Forgiven {
+    word: String,
+    letters: u32,
+}
+
+/// What a word begins.
+#[derive(Debug, Default)]
+struct Entry {
+    plain: Vec<Phrase>,
+    layered: Vec<Phrase>,
+}
 
 /// The lexicon of one language.
 #[derive(Debug, Default)]
 pub(crate) struct Lexicon {
-    plain: Table,
-    layered: Table,
+    /// Every single word with the phrases that it begins, so that a known word is never taken for a slip of another.
+    words: WordMap<Entry>,
     /// Words of letters and digits, such as "nh3".
-    mixed: HashSet<String>,
-    /// Every single word, so that a known word is never taken for a slip of another.
-    words: HashSet<String>,
-    forgiving: BTreeSet<String>,
+    mixed: WordSet,
+    /// Words in which slips are forgiven, by their first letter, in the order of the alphabet.
+    forgiving: HashMap<u8, Vec<Forgiven>>,
 }
 
 /// The English lexicon.
@@ -100,8 +112,8 @@ impl Lexicon {
                 lexicon.add(meaning, phrase);
             }
         }
-        for table in [&mut lexicon.plain, &mut lexicon.layered] {
-            for phrases in table.values_mut() {
+        for entry in lexicon.words.values_mut() {
+            for phrases in [&mut entry.plain, &mut entry.layered] {
                 phrases.sort_by_key(|phrase| std::cmp::Reverse(phrase.words.len()));
             }
         }
@@ -113,13 +125,16 @@ impl Lexicon {
             tokens(phrase, |run| self.mixed.contains(run)).into_iter().map(|token| token.text).collect();
         let Some(first) = words.first().cloned() else { return };
         for word in &words {
-            self.words.insert(word.clone());
+            self.words.entry(word.clone()).or_default();
             if FORGIVING.contains(&meaning.class) && word.len() >= 4 && word.is_ascii() {
-                self.forgiving.insert(word.clone());
+                let known = self.forgiving.entry(word.as_bytes()[0]).or_default();
+                if let Err(at) = known.binary_search_by(|other| other.word.cmp(word)) {
+                    known.insert(at, Forgiven { word: word.clone(), letters: letters_of(word) });
+                }
             }
         }
-        let table = if LAYERED.contains(&meaning.class) { &mut self.layered } else { &mut self.plain };
-        let entries = table.entry(first).or_default();
+        let entry = self.words.entry(first).or_default();
+        let entries = if LAYERED.contains(&meaning.class) { &mut entry.layered } else { &mut entry.plain };
         match entries.iter_mut().find(|entry| entry.words == words) {
             Some(entry) if entry.meanings.contains(&meaning) => {}
             Some(entry) => entry.meanings.push(meaning),
@@ -130,10 +145,10 @@ impl Lexicon {
     /// The meanings of a phrase, in all classes.
     fn meanings(&self, words: &[String]) -> Vec<Meaning> {
         let first = words.first().map(String::as_str).unwrap_or_default();
-        [&self.plain, &self.layered]
+        self.words
+            .get(first)
             .into_iter()
-            .filter_map(|table| table.get(first))
-            .flatten()
+            .flat_map(|entry| entry.plain.iter().chain(&entry.layered))
             .filter(|phrase| phrase.words == words)
             .flat_map(|phrase| phrase.meanings.iter().copied())
             .collect()
@@ -146,7 +161,7 @@ impl Lexicon {
 
     /// Whether this single word is known in any class.
     pub(crate) fn knows(&self, word: &str) -> bool {
-        self.words.contains(word)
+        self.words.contains_key(word)
     }
 
     /// Whether a word is known for no more than being no slip of the finger, so that it may well name a fish ("zebra").
@@ -156,16 +171,22 @@ impl Lexicon {
 
     /// The longest plain phrase that starts at `at`, and how many tokens it takes.
     pub(crate) fn plain(&self, text: &[Token], at: usize, behind_number: bool) -> Option<(&[Meaning], usize)> {
-        longest(&self.plain, text, at, |meanings| {
-            behind_number || meanings.iter().any(|meaning| meaning.class != "shortunit")
-        })
+        let allowed =
+            |meanings: &[Meaning]| behind_number || meanings.iter().any(|meaning| meaning.class != "shortunit");
+        // The phrases of a word stand in the order of their length, so that the first that fits is the longest.
+        spellings(&text[at])
+            .filter_map(|word| {
+                self.words.get(word)?.plain.iter().find(|phrase| fits(phrase, text, at) && allowed(&phrase.meanings))
+            })
+            .max_by_key(|phrase| phrase.words.len())
+            .map(|phrase| (phrase.meanings.as_slice(), phrase.words.len()))
     }
 
     /// All layered phrases that start at `at`, the longest first.
     pub(crate) fn layered(&self, text: &[Token], at: usize) -> Vec<(Meaning, usize)> {
         let mut found = Vec::new();
         for word in spellings(&text[at]) {
-            for phrase in self.layered.get(word).into_iter().flatten() {
+            for phrase in self.words.get(word).into_iter().flat_map(|entry| &entry.layered) {
                 if fits(phrase, text, at) {
                     found.extend(phrase.meanings.iter().map(|meaning| (*meaning, phrase.words.len())));
                 }
@@ -181,23 +202,35 @@ impl Lexicon {
         if !(4..=16).contains(&length) || !word.is_ascii() || self.knows(word) {
             return None;
         }
+        let letters = letters_of(word);
         self.forgiving
+            .get(&word.as_bytes()[0])?
             .iter()
-            .filter(|known| known.len().abs_diff(length) <= 2 && known.as_bytes()[0] == word.as_bytes()[0])
             .filter_map(|known| {
-                let distance = strsim::osa_distance(known, word);
-                let allowed = match (known.len(), length) {
-                    (4, 4) => usize::from(same_letters(known, word)),
+                let allowed = match (known.word.len(), length) {
+                    (4, 4) => usize::from(same_letters(&known.word, word)),
                     (4, 5) => 1,
                     (4, _) | (_, 4) => 0,
                     (9.., 9..) => 2,
                     _ => 1,
                 };
-                (distance <= allowed).then_some((distance, known.as_str()))
+                // A slip changes two of a word's letters at most, so that few words have to be compared letter by letter.
+                let far = known.word.len().abs_diff(length) > allowed
+                    || (known.letters ^ letters).count_ones() as usize > 2 * allowed;
+                if allowed == 0 || far {
+                    return None;
+                }
+                let distance = strsim::osa_distance(&known.word, word);
+                (distance <= allowed).then_some((distance, known.word.as_str()))
             })
             .min_by_key(|(distance, _)| *distance)
             .map(|(_, known)| known)
     }
+}
+
+/// Which letters a word holds, one bit for each.
+fn letters_of(word: &str) -> u32 {
+    word.bytes().fold(0, |letters, letter| letters | 1 << (letter & 31))
 }
 
 fn same_letters(a: &str, b: &str) -> bool {
@@ -220,18 +253,4 @@ fn fits(phrase: &Phrase, text: &[Token], at: usize) -> bool {
             .iter()
             .zip(&text[at..])
             .all(|(word, token)| (token.text == *word || token.base.as_ref() == Some(word)) && token.kind != Kind::Line)
-}
-
-fn longest<'a>(
-    table: &'a Table,
-    text: &[Token],
-    at: usize,
-    allowed: impl Fn(&[Meaning]) -> bool,
-) -> Option<(&'a [Meaning], usize)> {
-    spellings(&text[at])
-        .filter_map(|word| table.get(word))
-        .flatten()
-        .filter(|phrase| fits(phrase, text, at) && allowed(&phrase.meanings))
-        .max_by_key(|phrase| phrase.words.len())
-        .map(|phrase| (phrase.meanings.as_slice(), phrase.words.len()))
 }

@@ -28,11 +28,20 @@ struct Weight {
 }
 
 impl Tongue {
+    /// Whether a word that English does not know is one of this tongue, or a slip of one.
+    fn may_say(&self, said: &Token) -> bool {
+        let word = said.text.as_str();
+        said.kind == Kind::Word
+            && !english().knows(word)
+            && (self.knows(word)
+                || self.short.contains_key(word)
+                || word.len() >= 5 && self.words.forgive(word).is_some())
+    }
+
     /// How much speaks for this tongue: words that only it knows, against English words that it does not.
     fn weight(&self, names: &Names, vocabulary: &Vocabulary, plain: &[Token], spoken: &str) -> Option<Weight> {
-        // Most messages are English to the last word, and are told so at once.
-        let foreign = |token: &Token| token.kind == Kind::Word && !english().knows(&token.text);
-        if self.name != spoken && !plain.iter().any(foreign) {
+        // Most messages hold no word of another tongue, and are told so at once.
+        if self.name != spoken && !plain.iter().any(|token| self.may_say(token)) {
             return None;
         }
         let mut all = plain.to_vec();

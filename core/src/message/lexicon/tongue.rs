@@ -17,7 +17,7 @@
 //! - `decimal comma: ,` says that "1,024" is no thousand.
 //! - `answer yes: sí` are the answers to a choice.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 use std::sync::OnceLock;
 
 use super::spoken::{speaks, tongue_of};
@@ -25,6 +25,7 @@ use super::{Lexicon, Meaning, english, entries};
 use crate::message::Vocabulary;
 use crate::message::names::Names;
 use crate::message::token::{Kind, Token, tokens};
+use crate::message::word_map::{WordMap, WordSet};
 
 /// One file a language. English is always beside them.
 const TONGUES: [(&str, &str); 2] = [("es", include_str!("es.txt")), ("pt", include_str!("pt.txt"))];
@@ -45,12 +46,12 @@ struct Phrase {
 pub(crate) struct Tongue {
     /// The language's code, which names its file.
     pub name: &'static str,
-    phrases: HashMap<String, Vec<Phrase>>,
-    articles: HashSet<String>,
+    phrases: WordMap<Vec<Phrase>>,
+    articles: WordSet,
     /// Those that say "box" before the number of one.
-    of_boxes: HashSet<String>,
-    pub(super) short: HashMap<String, &'static str>,
-    accents: HashMap<String, &'static str>,
+    of_boxes: WordSet,
+    pub(super) short: WordMap<&'static str>,
+    accents: WordMap<&'static str>,
     decimal_comma: bool,
     /// The tongue's words as a lexicon of their own: which are known, and which slips are forgiven.
     pub(super) words: Lexicon,
@@ -78,11 +79,11 @@ impl Tongue {
     fn parse(name: &'static str, data: &'static str) -> Self {
         let mut tongue = Tongue {
             name,
-            phrases: HashMap::new(),
-            articles: HashSet::new(),
-            of_boxes: HashSet::new(),
-            short: HashMap::new(),
-            accents: HashMap::new(),
+            phrases: WordMap::default(),
+            articles: WordSet::default(),
+            of_boxes: WordSet::default(),
+            short: WordMap::default(),
+            accents: WordMap::default(),
             decimal_comma: false,
             words: Lexicon::default(),
         };

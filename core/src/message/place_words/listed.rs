@@ -96,7 +96,15 @@ impl Finder<'_> {
             None => ((), at + 2),
         };
         // "20 C1 to C5"
-        let counted = start > 0 && self.number(start - 1).is_some();
+        let noun = |at: usize| {
+            self.item(at).is_some_and(|item| {
+                matches!(item.what, What::Species(_))
+                    || item.value("fish").is_some()
+                    || item.value("unit") == Some("pcs")
+            })
+        };
+        let counted = start > 0 && self.number(start - 1).is_some()
+            || start > 1 && noun(start - 1) && self.number(start - 2).is_some();
         moving || (end >= self.items.len() && (start == 0 || counted) && !self.plural(start))
     }
 

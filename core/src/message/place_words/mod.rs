@@ -5,6 +5,9 @@ mod listed;
 mod named;
 mod numbered;
 mod relative;
+mod rooms;
+
+pub(crate) use rooms::Rooms;
 
 use super::Place;
 use super::Vocabulary;
@@ -51,8 +54,7 @@ pub(crate) struct Finder<'a> {
     /// What "bag 2" and "next bag" count from: the carried places, then those named so far.
     pub here: Vec<Place>,
     pub re: &'a [Place],
-    tanks: Vec<(String, String)>,
-    trays: Vec<(String, String)>,
+    pub rooms: &'a Rooms,
 }
 
 type Found = (Vec<Place>, bool, usize);
@@ -61,20 +63,7 @@ fn key(name: &str) -> String {
     name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
 }
 
-impl<'a> Finder<'a> {
-    pub(crate) fn new(
-        vocabulary: &'a Vocabulary,
-        tokens: &'a [Token],
-        items: &'a [Item],
-        here: Vec<Place>,
-        re: &'a [Place],
-    ) -> Self {
-        let keyed = |names: &Option<Vec<String>>| {
-            names.iter().flatten().map(|name| (key(name), name.clone())).filter(|(key, _)| !key.is_empty()).collect()
-        };
-        Finder { vocabulary, tokens, items, here, re, tanks: keyed(&vocabulary.tanks), trays: keyed(&vocabulary.trays) }
-    }
-
+impl Finder<'_> {
     /// The items with places in the stead of the words that name them.
     pub(crate) fn run(mut self) -> Vec<Item> {
         let mut out = Vec::new();
@@ -98,22 +87,27 @@ impl<'a> Finder<'a> {
         out
     }
 
+    #[inline]
     fn item(&self, at: usize) -> Option<&Item> {
         self.items.get(at)
     }
 
+    #[inline]
     fn text(&self, at: usize) -> &str {
         self.item(at).and_then(|item| self.tokens.get(item.first)).map_or("", |token| token.text.as_str())
     }
 
+    #[inline]
     fn is(&self, at: usize, value: &str) -> bool {
         self.item(at).and_then(|item| item.value("key")) == Some(value)
     }
 
+    #[inline]
     fn mark(&self, at: usize, c: char) -> bool {
         self.item(at).is_some_and(|item| item.end - item.first == 1 && self.tokens[item.first].kind == Kind::Mark(c))
     }
 
+    #[inline]
     fn number(&self, at: usize) -> Option<u32> {
         self.item(at).and_then(Item::whole)
     }
@@ -200,11 +194,11 @@ impl<'a> Finder<'a> {
     }
 
     fn tank_named(&self, name: &str) -> Option<Place> {
-        self.tanks.iter().find(|(key, _)| key == name).map(|(_, tank)| Place::Tank { tank: tank.clone() })
+        self.rooms.tank(name)
     }
 
     fn tray_named(&self, name: &str) -> Option<Place> {
-        self.trays.iter().find(|(key, _)| key == name).map(|(_, tray)| Place::Tray { tray: tray.clone() })
+        self.rooms.tray(name)
     }
 
     fn at_start(&self, at: usize) -> bool {

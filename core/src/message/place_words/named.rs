@@ -2,7 +2,7 @@
 
 use super::{Finder, Found, Place, key};
 use crate::message::item::What;
-use crate::message::token::{Kind, tokens};
+use crate::message::token::Kind;
 
 impl Finder<'_> {
     /// "bag 6" behind a named box, with or without marks between.
@@ -46,10 +46,16 @@ impl Finder<'_> {
         }
         let dash = usize::from(self.mark(at + 1, '-') && self.glued(at + 1) && self.glued(at + 2));
         let digits = at + 1 + dash;
-        if matches!(self.item(digits)?.what, What::Number { spelled: true, .. }) || (!self.glued(digits) && !spaced) {
+        let spelled = matches!(self.item(digits)?.what, What::Number { spelled: true, .. });
+        if !self.glued(digits) && !spaced {
             return None;
         }
         let number = self.number(digits)?;
+        // "tank r three"
+        if spelled {
+            let short = letters.chars().count() <= 2 && at > 0 && self.is(at - 1, "tank");
+            return short.then(|| (format!("{letters}{number}"), digits + 1));
+        }
         let run = &self.tokens[self.item(digits)?.first].text;
         let tail = self.tail(digits);
         match tail {
@@ -73,29 +79,9 @@ impl Finder<'_> {
     /// A tank or tray whose name is made of words ("quarantine left", "qt").
     fn worded(&self, at: usize) -> Option<Found> {
         let first = self.item(at)?.first;
-        let name_of = |keys: &[(String, String)]| {
-            keys.iter()
-                .filter_map(|(_, name)| {
-                    let words = tokens(name, |_| false);
-                    let lettered = words.first().is_some_and(|word| word.kind == Kind::Word);
-                    let fits = lettered
-                        && self.tokens.len() >= first + words.len()
-                        && words.iter().zip(&self.tokens[first..]).all(|(word, said)| word.text == said.text);
-                    // "A1" has rules of its own, lest "a 1 hour nap" name it.
-                    let letters = key(name).chars().take_while(|c| c.is_alphabetic()).count();
-                    let coded = letters <= 2 && key(name).chars().skip(letters).all(|c| c.is_ascii_digit());
-                    if !fits || (coded && key(name).len() > letters) || key(name).len() < 2 {
-                        return None;
-                    }
-                    let next = self.items.binary_search_by_key(&(first + words.len()), |item| item.end).ok()?;
-                    Some((name.clone(), next + 1))
-                })
-                .max_by_key(|(_, next)| *next)
-        };
-        if let Some((tank, next)) = name_of(&self.tanks) {
-            return Some((vec![Place::Tank { tank }], false, next));
-        }
-        name_of(&self.trays).map(|(tray, next)| (vec![Place::Tray { tray }], false, next))
+        let ends = |words: usize| self.items.binary_search_by_key(&(first + words), |item| item.end).ok();
+        let (place, last) = self.rooms.worded(&self.tokens[first..], ends)?;
+        Some((vec![place], false, last + 1))
     }
 
     /// One place named at `at`.

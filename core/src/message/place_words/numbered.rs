@@ -6,7 +6,7 @@ use crate::message::item::{Item, What};
 impl Finder<'_> {
     /// A bare number or pair of numbers as a place.
     pub(super) fn numbered(&self, at: usize) -> Option<Found> {
-        if matches!(self.item(at)?.what, What::Number { spelled: true, .. }) {
+        if matches!(self.item(at)?.what, What::Number { spelled: true, parts: None, .. }) {
             return self.spelled(at);
         }
         self.pair(at).or_else(|| self.bare(at))
@@ -184,7 +184,7 @@ impl Finder<'_> {
         }
         let quantity = ["state", "sign", "sign?", "unit", "product", "fish", "size", "time", "half", "oclock", "past"]
             .iter()
-            .any(|c| class(c))
+            .any(|c| class(c) && !(*c == "time" && self.text(next) == "in"))
             || matches!(behind.map(|item| &item.what), Some(What::Species(_) | What::Clock(..)))
             || matches!(key_of(next), Some("more" | "of" | "or" | "for" | "out"));
         // "14 3in oscars": a number before a size counts fish.

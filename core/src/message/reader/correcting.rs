@@ -213,7 +213,9 @@ impl Turn<'_> {
         let message = &self.message;
         let at = (0..message.items.len())
             .find(|n| message.items[*n].number().is_some() || message.value(*n, "fraction").is_some())?;
-        let foreign = (0..message.items.len()).filter(|n| message.is_foreign(*n)).count();
+        // What is said in another clause than the number's does not touch it: "sorry 5 not 4, wet hands lol".
+        let (from, to) = message.clause_bounds(at);
+        let foreign = (from..to).filter(|n| message.is_foreign(*n)).count();
         let clock = (0..message.items.len()).any(|n| matches!(message.items[n].what, What::Clock(..)));
         if foreign > 0 || clock {
             return None;

@@ -11,7 +11,8 @@ use super::facts::Context;
 use super::item::What;
 use super::lexicon;
 use super::message_text::{Message, Mood};
-use super::place_words::is_nowhere;
+use super::names::Names;
+use super::place_words::{Rooms, is_nowhere};
 use super::{Act, Ask, Carried, Dialogue, Doubt, Incoming, Place, Question, Reading, Said, Vocabulary, Wanted};
 
 /// How long a place is carried and a question stands.
@@ -19,8 +20,32 @@ const CARRY: Duration = Duration::minutes(20);
 /// How many earlier acts a correction can reach.
 const EARLIER: usize = 24;
 
-/// Reads one message. Never fails: what it cannot read it leaves out, or asks.
+/// The reader made ready for one vocabulary: what does not change from message to message is worked out once.
+#[derive(Debug)]
+pub struct Reader<'a> {
+    pub(super) vocabulary: &'a Vocabulary,
+    pub(super) names: Names,
+    pub(super) rooms: Rooms,
+}
+
+impl<'a> Reader<'a> {
+    /// Splits the vocabulary's names into words. That costs as much as some messages: keep it as long as the names hold.
+    pub fn new(vocabulary: &'a Vocabulary) -> Self {
+        Reader { vocabulary, names: Names::new(vocabulary), rooms: Rooms::new(vocabulary) }
+    }
+
+    /// Reads one message. Never fails: what it cannot read it leaves out, or asks.
+    pub fn read(&self, dialogue: &Dialogue, incoming: &Incoming) -> Reading {
+        read_with(self, dialogue, incoming)
+    }
+}
+
+/// Reads one message by itself, as [`Reader::read`] does.
 pub fn read(vocabulary: &Vocabulary, dialogue: &Dialogue, incoming: &Incoming) -> Reading {
+    Reader::new(vocabulary).read(dialogue, incoming)
+}
+
+fn read_with(reader: &Reader<'_>, dialogue: &Dialogue, incoming: &Incoming) -> Reading {
     let standing = dialogue.question.as_ref().filter(|question| incoming.at <= question.expires);
     if let Some(Question { id, wanted, .. }) = standing
         && let Some(index) = answer::choice(wanted, lexicon::answer(&incoming.text))
@@ -35,7 +60,7 @@ pub fn read(vocabulary: &Vocabulary, dialogue: &Dialogue, incoming: &Incoming) -
         .map(|carried| carried.places.clone())
         .unwrap_or_default();
     let here = if incoming.re.is_empty() { carried.clone() } else { incoming.re.clone() };
-    let message = Message::new(vocabulary, incoming, here, &dialogue.tongue);
+    let message = Message::new(reader, incoming, here, &dialogue.tongue);
     Turn { dialogue, incoming, carried, standing, message }.read()
 }
 
