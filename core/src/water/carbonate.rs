@@ -186,6 +186,24 @@ impl FreshWater {
         Ok(self)
     }
 
+    /// Inorganic carbon of this water and of the gas at rest with it, mol for each litre of water: the other way round from
+    /// [`FreshWater::sealed`].
+    ///
+    /// # Errors
+    /// Out of the range of the formulas.
+    pub fn with_gas(&self, headspace: f64) -> Result<f64, Unsound> {
+        let headspace = within("a sealed bag", ("headspace", "L/L"), (0.0, 50.0), headspace)?;
+        let (constants, x) = self.carbonic()?;
+        Ok(self.carbon + x * headspace / (constants.henry * GAS * (self.celsius + KELVIN)))
+    }
+
+    /// The same water with so many times its alkalinity, at the pH of before as nearly as its carbon goes with it.
+    pub(super) fn with_alkalinity(mut self, times: f64) -> Self {
+        self.alkalinity *= times;
+        self.carbon *= times;
+        self
+    }
+
     /// The water at the end of its exchange with air of this much carbon dioxide: alkalinity stays, and what pH it had
     /// before does not matter. Outdoor air has about 420 µatm, a room with people in it 600 to 1500.
     ///
