@@ -18,7 +18,7 @@ pub(super) struct Plan {
     /// Which consignment.
     no: ConsignmentNo,
     /// The consignment as it will be.
-    after: Consignment,
+    pub(super) after: Consignment,
     /// The boxes of the list.
     boxes: BTreeMap<u32, Vec<Content>>,
     /// Names that fit several fish.
@@ -131,7 +131,6 @@ impl Draft<'_> {
     /// Books a corrected list.
     pub(super) fn relist(&mut self, no: ConsignmentNo, list: &PackingList, gone: &[(u32, bool)]) -> Result<Done, Stop> {
         let plan = self.relisting(no, list, gone);
-        let warned = self.warnings(no);
         self.emit(Event::ConsignmentSet { no, to: Some(plan.after.clone()) });
         let known: BTreeSet<u32> = self.state.boxes_of(no).map(|(key, _)| key.number).collect();
         for number in known.iter().chain(plan.boxes.keys()).copied().collect::<BTreeSet<u32>>() {
@@ -143,13 +142,11 @@ impl Draft<'_> {
             self.relist_box(of, wanted.map_or(&[], Vec::as_slice), wanted.is_some());
         }
         self.finish_consignment(BoxKey { consignment: no, number: 0 }, self.said_at);
-        let mut warnings = self.warnings(no);
-        warnings.retain(|warning| !warned.contains(warning));
         let supplier = self.supplier(no);
         let listed =
             self.state.boxes_of(no).filter(|(_, record)| record.contents.iter().any(|content| content.fish > 0));
         let fish = self.state.tally_consignment(no).listed;
-        let standing = say::import::corrected(&supplier, listed.count(), fish, &warnings);
+        let standing = say::import::corrected(&supplier, listed.count(), fish);
         let ask = self.next_doubt(no, &supplier, &plan.doubts);
         Ok(Done { recorded: Some(String::new()), standing, ask })
     }

@@ -116,11 +116,16 @@ impl Draft<'_> {
                 let names =
                     [Some(line.listed_as.to_lowercase()), line.scientific.as_ref().map(|name| name.to_lowercase())];
                 for name in names.into_iter().flatten().filter(|name| *name != line.species) {
-                    aliases.insert(name, line.species.clone());
+                    aliases.entry(name).or_insert_with(BTreeSet::new).insert(line.species.clone());
+                }
+                let groups = species::group_words(&format!("{} {}", line.species, line.listed_as), line.kind);
+                if !groups.is_empty() {
+                    let all = format!("{} {}", line.species, groups.join(" "));
+                    aliases.entry(all).or_insert_with(BTreeSet::new).insert(line.species.clone());
                 }
             }
         }
-        (species.into_iter().collect(), aliases)
+        (species.into_iter().collect(), one_each(aliases))
     }
 
     fn crew_names(&self) -> Vec<String> {
@@ -162,6 +167,17 @@ const NAME_WORDS: usize = 3;
 
 fn plain_name(key: &str) -> String {
     key.strip_prefix("tray ").unwrap_or(key).to_owned()
+}
+
+/// Each further name with its fish. One that stands for several is put before the name of each, so that none of them is
+/// its whole name and the reader asks.
+fn one_each(aliases: BTreeMap<String, BTreeSet<String>>) -> BTreeMap<String, String> {
+    let each = |(alias, species): (String, BTreeSet<String>)| -> Vec<(String, String)> {
+        let several = species.len() > 1;
+        let key = |name: &String| if several { format!("{alias} {name}") } else { alias.clone() };
+        species.iter().map(|name| (key(name), name.clone())).collect()
+    };
+    aliases.into_iter().flat_map(each).collect()
 }
 
 /// Known fish that a text names by their full name and that the house has none of yet: what a buyer asks for, old stock.

@@ -262,11 +262,8 @@ pub fn changes(supplier: &str, changes: &[Change]) -> String {
 }
 
 /// A corrected list was booked.
-pub fn corrected(supplier: &str, boxes: usize, fish: u32, warnings: &[String]) -> String {
-    let mut lines =
-        vec![format!("Corrected {supplier}: {}, {} fish listed.", super::in_boxes(boxes), thousands(fish.into()))];
-    lines.extend(warnings.iter().cloned());
-    lines.join("\n")
+pub fn corrected(supplier: &str, boxes: usize, fish: u32) -> String {
+    format!("Corrected {supplier}: {}, {} fish listed.", super::in_boxes(boxes), thousands(fish.into()))
 }
 
 /// An opened box that a corrected list does not have.
@@ -312,10 +309,8 @@ fn words(label: &str, others: &[&str]) -> Choice {
 }
 
 /// A list was booked.
-pub fn imported(supplier: &str, boxes: usize, fish: u64, warnings: &[String]) -> String {
-    let mut lines = vec![format!("Imported {supplier}: {}, {} fish.", super::in_boxes(boxes), thousands(fish))];
-    lines.extend(warnings.iter().cloned());
-    lines.join("\n")
+pub fn imported(supplier: &str, boxes: usize, fish: u64) -> String {
+    format!("Imported {supplier}: {}, {} fish.", super::in_boxes(boxes), thousands(fish))
 }
 
 /// The name of a supplier whose list does not name it.
@@ -328,13 +323,15 @@ pub fn matched(listed_as: &str, name: &str) -> String {
     format!("\"{listed_as}\" is {name}, kept for this supplier")
 }
 
-/// A listed species is on the list.
-pub fn listed_species(species: &str, listing: &Listing) -> String {
-    let verb = if listing.fit == Fit::Certain { "is" } else { "may be" };
-    format!(
-        "{species} {verb} in CITES Appendix {} ({}): check its papers. This is not legal advice.",
-        listing.appendix, listing.listed_as
-    )
+/// Listed species are on the list: "CITES: seahorse, Appendix II (Hippocampus spp.). Check its papers …".
+pub fn listed_species(listed: &[(String, Listing)]) -> String {
+    let one = |(species, listing): &(String, Listing)| {
+        let maybe = if listing.fit == Fit::Certain { "" } else { " maybe" };
+        format!("{species}{maybe}, Appendix {} ({})", listing.appendix, listing.listed_as)
+    };
+    let papers = if listed.len() == 1 { "Check its papers" } else { "Check their papers" };
+    let listed: Vec<String> = listed.iter().map(one).collect();
+    format!("CITES: {}. {papers}. This is not legal advice.", listed.join("; "))
 }
 
 /// A number with its thousands apart, as in "2,114".

@@ -3,6 +3,7 @@
 mod boxes;
 mod correcting;
 mod generator;
+mod kinds;
 mod laws;
 mod lists;
 mod looks;

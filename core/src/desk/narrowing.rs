@@ -1,0 +1,58 @@
+//! A word that fits several fish of the house ("snails") means the one that is in the place spoken of.
+
+use std::collections::BTreeSet;
+
+use super::draft::Draft;
+use super::withdraw::place_of_act;
+use crate::message::{self, Act, Dialogue, Doubt, Incoming, Reading, Said, Vocabulary};
+
+impl Draft<'_> {
+    /// The same message read again with the fish of its places alone, where the first reading asked which fish were meant,
+    /// or left them open although several are there.
+    pub(super) fn narrowed(
+        &self,
+        reading: Reading,
+        mut vocabulary: Vocabulary,
+        dialogue: &Dialogue,
+        incoming: &Incoming,
+    ) -> Reading {
+        let asks_which = |reading: &Reading| matches!(&reading.ask, Some(ask) if matches!(ask.doubt, Doubt::WhichSpecies(_)));
+        let asked = asks_which(&reading);
+        let open = |said: &Said| matches!(&said.act, Act::Count(count) if count.species.is_none());
+        if !asked && !reading.acts.iter().any(open) {
+            return reading;
+        }
+        let there = self.fish_of(reading.acts.iter().chain(reading.ask.iter().flat_map(|ask| &ask.question.partial)));
+        if there.is_empty() || !asked && there.len() < 2 {
+            return reading;
+        }
+        if let Some(species) = vocabulary.species.as_mut() {
+            species.retain(|name| there.contains(name));
+        }
+        vocabulary.species_aliases.retain(|_, name| there.contains(name));
+        let again = message::read(&vocabulary, dialogue, incoming);
+        let certain = again.ask.is_none() && again.chosen.is_none();
+        let only_names_more = || {
+            let bare = |acts: &[Said]| acts.iter().map(without_species).collect::<Vec<_>>();
+            again.acts != reading.acts && bare(&again.acts) == bare(&reading.acts)
+        };
+        let better = if asked { !asks_which(&again) && !again.acts.is_empty() } else { certain && only_names_more() };
+        if better { again } else { reading }
+    }
+
+    /// The fish in the places of some acts, by the names that acts carry.
+    fn fish_of<'s>(&self, acts: impl Iterator<Item = &'s Said>) -> BTreeSet<String> {
+        acts.filter_map(|said| self.find(place_of_act(&said.act)?, said).ok())
+            .flat_map(|found| self.lines_at(&found))
+            .map(|key| self.state.species(key))
+            .collect()
+    }
+}
+
+fn without_species(said: &Said) -> Said {
+    let mut said = said.clone();
+    if let Act::Count(count) = &mut said.act {
+        count.species = None;
+    }
+    said
+}
