@@ -26,10 +26,8 @@ impl Draft<'_> {
         if there.is_empty() || !asked && there.len() < 2 {
             return reading;
         }
-        if let Some(species) = vocabulary.species.as_mut() {
-            species.retain(|name| there.contains(name));
-        }
-        vocabulary.species_aliases.retain(|_, name| there.contains(name));
+        let (species, aliases) = self.species_words(Some(&there));
+        (vocabulary.species, vocabulary.species_aliases) = (Some(species), aliases);
         let again = message::read(&vocabulary, dialogue, incoming);
         let certain = again.ask.is_none() && again.chosen.is_none();
         let only_names_more = || {

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::{Context, Fact};
+use crate::message::item::What;
 use crate::message::act::State as All;
 use crate::message::message_text::Message;
 use crate::message::place_words::nowhere;
@@ -102,7 +103,7 @@ impl Message<'_> {
         if self.negation_between(amount.end, here) {
             return Some(here + 1);
         }
-        if let Some(fish) = between.species {
+        if let Some(fish) = between.species.or_else(|| self.fish_before(at)) {
             *species = Some(fish);
         }
         let mut end = here + 1;
@@ -189,6 +190,16 @@ impl Message<'_> {
         }
         facts.push(fact);
         Some(end)
+    }
+
+    /// "box 9 neons 2 dead": the fish between the place and the number; of "20 neons 2 dead" they belong to the twenty.
+    fn fish_before(&self, at: usize) -> Option<Vec<String>> {
+        let fish = at.checked_sub(1).filter(|n| self.free(*n) && self.clause.get(*n) == self.clause.get(at))?;
+        let counted = fish.checked_sub(1).is_some_and(|n| self.items[n].number().is_some());
+        match &self.items[fish].what {
+            What::Species(fish) if !counted => Some(fish.clone()),
+            _ => None,
+        }
     }
 
     /// Whether the clause or what stands before it names a place.
