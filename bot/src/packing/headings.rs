@@ -22,6 +22,8 @@ pub struct Column {
     pub meaning: Meaning,
     /// Fish that each count stands for.
     pub fish_each: u64,
+    /// Whether cells name the box and the bag in it.
+    pub with_bag: bool,
 }
 
 /// A table: the columns under one set of headings.
@@ -288,7 +290,7 @@ fn column(index: u32, text: String, heading: Heading) -> Option<Column> {
         }
         meaning => meaning,
     };
-    Some(Column { index, text, meaning, fish_each: heading.fish_each })
+    Some(Column { index, text, meaning, fish_each: heading.fish_each, with_bag: heading.with_bag })
 }
 
 /// Columns with their meanings, before doubles are settled.
@@ -312,7 +314,10 @@ fn apply(columns: &mut Vec<Column>, sheet: &Sheet, overrides: &[ColumnOverride])
         let Some(index) = super::sheet::column_of(&wanted.column).filter(|_| here) else { continue };
         match columns.iter_mut().find(|column| column.index == index) {
             Some(column) => column.meaning = wanted.meaning,
-            None => columns.push(Column { index, text: String::new(), meaning: wanted.meaning, fish_each: 1 }),
+            None => {
+                let meaning = wanted.meaning;
+                columns.push(Column { index, text: String::new(), meaning, fish_each: 1, with_bag: false });
+            }
         }
     }
     columns.sort_by_key(|column| column.index);
@@ -359,6 +364,12 @@ fn settle(mut columns: Vec<Column>, sheet: &Sheet, last_heading_row: u32, overri
     // Articles may be numbers beside their names; a name is not made of codes.
     let codes =
         |column: &Column| column.meaning == Meaning::Species && holds_codes(sheet, column.index, last_heading_row);
+    // Beside a column of boxes, `Box/Bag` is how many bags each has.
+    if columns.iter().any(|column| column.meaning == Meaning::Box && !column.with_bag) {
+        for column in columns.iter_mut().filter(|column| column.meaning == Meaning::Box && column.with_bag) {
+            (column.meaning, column.with_bag) = (Meaning::BagsPerBox, false);
+        }
+    }
     for meaning in [
         Meaning::Species,
         Meaning::Quantity,

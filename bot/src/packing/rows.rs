@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, HashMap};
 
 use holdfast_core::consignment::{Asks, ListLine};
 use holdfast_core::say::packing as say;
+use holdfast_core::species::{self, Kind};
 
 use super::clean::{fold, shorten};
 use super::headings::{Table, Wanted, tables_at};
@@ -18,6 +19,9 @@ use super::sheet::{Cell, Sheet};
 use super::spread::{Doubt, Stated, share};
 use super::totals::{Sum, TotalRow, total_row};
 use super::words::{self, Label, Role, phrase, roles};
+
+/// The most words of a heading of a group.
+const HEADING_WORDS: usize = 5;
 
 /// The boxes that hold from here on.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,6 +40,8 @@ pub(super) struct Reader<'a> {
     pub(super) table: Table,
     merged: HashMap<u32, Vec<(u32, u32, u32)>>,
     current: Current,
+    /// What the heading of a group ("PLANTS") or the sheet's name says of the lines below.
+    under: Option<Kind>,
     above: BTreeMap<u32, Cell>,
     all: Sum,
     since: Sum,
@@ -53,6 +59,7 @@ pub fn read(sheet: &Sheet, table: &Table) -> Result<Reading, Unreadable> {
         table: table.clone(),
         merged: merged_columns(sheet),
         current: Current::None,
+        under: sheet.name.as_deref().and_then(kind_under),
         above: BTreeMap::new(),
         all: Sum::default(),
         since: Sum::default(),
@@ -108,6 +115,13 @@ fn decimal_sign(sheet: &Sheet, table: &Table) -> Option<char> {
         Some(Cell::Text(text)) => number::decimal_sign(text),
         _ => None,
     })
+}
+
+/// What a heading of a group says of the lines below it. A heading of fish, and one that names no kind, says nothing: what
+/// a name tells by itself then holds. A sentence is no heading.
+pub fn kind_under(text: &str) -> Option<Kind> {
+    let is_short = text.split_whitespace().nth(HEADING_WORDS).is_none() && text.len() < 200;
+    is_short.then(|| species::kind_named(text)).flatten().filter(|kind| *kind != Kind::Fish)
 }
 
 /// Marks that repeat the cell above.
@@ -314,7 +328,7 @@ impl Reader<'_> {
             Cell::Text(text) => label::heading(text),
             _ => None,
         };
-        let boxes = boxes.or_else(|| match label::of_cell(cell) {
+        let boxes = boxes.or_else(|| match self.box_label(cell) {
             BoxLabel::Boxes(boxes) if in_box_column => Some(boxes),
             _ => None,
         });
@@ -322,6 +336,11 @@ impl Reader<'_> {
             self.out.name_boxes(row, &boxes);
             self.current = Current::Boxes(boxes);
             return;
+        }
+        if let Cell::Text(text) = cell
+            && text.chars().any(char::is_alphabetic)
+        {
+            self.under = kind_under(text);
         }
         // A number that stands alone under a count of fish is a subtotal without a name.
         let each = self
@@ -377,7 +396,7 @@ impl Reader<'_> {
         let label = self
             .cell(row, cells, Meaning::Box)
             .filter(|cell| !matches!(cell, Cell::Text(text) if is_ditto(text)))
-            .map(label::of_cell);
+            .map(|cell| self.box_label(cell));
         let own = self
             .table
             .column(Meaning::Box)
@@ -412,6 +431,17 @@ impl Reader<'_> {
         }
     }
 
+    /// The boxes that a cell of the box column names; under `Box/Bag` without the bag.
+    fn box_label(&self, cell: &Cell) -> BoxLabel {
+        let pair = self.box_and_bag_column().and_then(|_| label::box_and_bag(cell));
+        pair.map_or_else(|| label::of_cell(cell), |(number, _)| BoxLabel::Boxes(vec![number]))
+    }
+
+    /// The column of boxes, where it names the bag as well.
+    pub(super) fn box_and_bag_column(&self) -> Option<u32> {
+        self.table.column(Meaning::Box).filter(|column| column.with_bag).map(|column| column.index)
+    }
+
     /// Takes up the row's own box label.
     fn box_cell(&mut self, row: u32, cells: &BTreeMap<u32, &Cell>) {
         let Some(cell) = self.cell(row, cells, Meaning::Box).cloned() else {
@@ -428,7 +458,7 @@ impl Reader<'_> {
         // The boxes below a merged cell are those of its first row; they are not asked about again.
         let column = self.table.column(Meaning::Box).map_or(0, |column| column.index);
         let own = cells.get(&column).is_some_and(|own| !own.is_blank());
-        match label::of_cell(&cell) {
+        match self.box_label(&cell) {
             BoxLabel::Boxes(boxes) => {
                 if own && self.current != Current::Boxes(boxes.clone()) {
                     self.out.own_box.insert(row);
@@ -475,6 +505,7 @@ impl Reader<'_> {
             qty: 0,
             bonus: 0,
             unit_price,
+            under: self.under,
         }
     }
 
@@ -530,6 +561,7 @@ impl Reader<'_> {
             qty: shared.fish as u32,
             bonus: shared.free as u32,
             unit_price,
+            under: self.under,
         };
         let numbers: Vec<Option<u32>> =
             if shared.whole || boxes.is_empty() { vec![None] } else { boxes.iter().copied().map(Some).collect() };

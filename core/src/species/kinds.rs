@@ -1,6 +1,7 @@
 //! Fish, invertebrate or plant, from the words of a list, where the table knows the species and where it does not.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
+use std::sync::LazyLock;
 
 use super::letters::{fold, words};
 use super::{Kind, Match, resolve};
@@ -92,20 +93,22 @@ fn has(said: &BTreeSet<String>, list: &str) -> bool {
     list.split(' ').any(|word| said.contains(word))
 }
 
-fn by_genus(scientific: &str) -> Option<Kind> {
-    let genus = fold(scientific).split(|c: char| !c.is_ascii_alphabetic()).find(|word| !word.is_empty())?.to_owned();
-    kind_of_word(&genus, INVERTEBRATE_GENERA, PLANT_GENERA)
-}
+/// Each word, and each genus, with its kind; words of fish among them.
+static KINDS: LazyLock<HashMap<&'static str, Kind>> = LazyLock::new(|| {
+    let lists = [
+        (INVERTEBRATES, Kind::Invertebrate),
+        (INVERTEBRATE_GENERA, Kind::Invertebrate),
+        (PLANTS, Kind::Plant),
+        (PLANT_GENERA, Kind::Plant),
+        (FISH, Kind::Fish),
+    ];
+    lists.into_iter().flat_map(|(list, kind)| list.split_whitespace().map(move |word| (word, kind))).collect()
+});
 
-fn kind_of_word(word: &str, invertebrates: &str, plants: &str) -> Option<Kind> {
-    let among = |list: &str| list.split_whitespace().any(|known| known == word);
-    if among(invertebrates) {
-        Some(Kind::Invertebrate)
-    } else if among(plants) {
-        Some(Kind::Plant)
-    } else {
-        None
-    }
+fn by_genus(scientific: &str) -> Option<Kind> {
+    let folded = fold(scientific);
+    let genus = folded.split(|c: char| !c.is_ascii_alphabetic()).find(|word| !word.is_empty())?;
+    KINDS.get(genus).copied().filter(|kind| *kind != Kind::Fish)
 }
 
 /// The words as they stand and in the singular: endings of the other languages are not those of English.
@@ -116,23 +119,22 @@ fn each_number(text: &str) -> Vec<String> {
 }
 
 fn by_words(text: &str) -> Option<Kind> {
-    let said = each_number(text);
-    let fish = |word: &String| {
-        FISH.split_whitespace().any(|known| known == word)
-            || (word.ends_with("fish") && !NO_FISH.contains(&word.as_str()))
-            || word.ends_with("fisch")
-            || word.ends_with("barsch")
+    let kinds: Vec<Kind> = each_number(text).iter().filter_map(|word| kind_of_word(word)).collect();
+    kinds.iter().find(|kind| **kind == Kind::Fish).or(kinds.first()).copied()
+}
+
+fn kind_of_word(word: &str) -> Option<Kind> {
+    let ends = |endings: &[&str]| endings.iter().any(|ending| word.ends_with(ending));
+    let by_ending = || {
+        if ends(&["fish"]) && !NO_FISH.contains(&word) || ends(&["fisch", "barsch"]) {
+            Some(Kind::Fish)
+        } else if ends(&INVERTEBRATE_ENDINGS) {
+            Some(Kind::Invertebrate)
+        } else {
+            ends(&PLANT_ENDINGS).then_some(Kind::Plant)
+        }
     };
-    if said.iter().any(fish) {
-        return Some(Kind::Fish);
-    }
-    let ends = |word: &str, endings: &[&str]| endings.iter().any(|ending| word.ends_with(ending));
-    said.iter().find_map(|word| {
-        kind_of_word(word, INVERTEBRATES, PLANTS)
-            .or_else(|| kind_of_word(word, INVERTEBRATE_GENERA, PLANT_GENERA))
-            .or_else(|| ends(word, &INVERTEBRATE_ENDINGS).then_some(Kind::Invertebrate))
-            .or_else(|| ends(word, &PLANT_ENDINGS).then_some(Kind::Plant))
-    })
+    KINDS.get(word).copied().or_else(by_ending)
 }
 
 #[cfg(test)]
