@@ -47,7 +47,8 @@ fn free_lines_may_have_such_headings_too() {
 
 #[test]
 fn a_box_and_its_bag_in_one_cell_are_told_apart() {
-    for heading in ["Box/Bag", "Box / Bag No.", "Box-Bag", "Caja/Bolsa", "Caixa/Saco", "Krabice/Sáček", "Karton/Beutel"] {
+    for heading in ["Box/Bag", "Box / Bag No.", "Box-Bag", "Caja/Bolsa", "Caixa/Saco", "Krabice/Sáček", "Karton/Beutel"]
+    {
         for (first, second) in [("3/1", "3/2"), ("3-1", "3-2"), ("3.1", "3.2")] {
             let rows = [
                 format!("{heading};Species;Qty"),

@@ -372,7 +372,9 @@ mod tests {
 
     #[test]
     fn a_box_and_a_bag_stand_in_one_cell() {
-        for text in ["3/2", "3-2", "3.2", "3 / 2", "3,2", "03-02", "Box 3 Bag 2", "B3/2", "3A/2", "3–2", "3:2", "3 bag 2"] {
+        for text in
+            ["3/2", "3-2", "3.2", "3 / 2", "3,2", "03-02", "Box 3 Bag 2", "B3/2", "3A/2", "3–2", "3:2", "3 bag 2"]
+        {
             let cell = Cell::Text(text.to_owned());
             assert_eq!(box_and_bag(&cell), Some((3, BoxLabel::Boxes(vec![2]))), "{text}");
         }

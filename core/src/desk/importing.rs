@@ -7,9 +7,7 @@ use chrono::NaiveDate;
 use super::draft::{Done, Draft, Query, Stop};
 use super::place::choices;
 use super::refusal::Refusal;
-use crate::consignment::{
-    BoxKey, BoxRecord, Consignment, ConsignmentNo, Content, Line, ListLine, PackingList,
-};
+use crate::consignment::{BoxKey, BoxRecord, Consignment, ConsignmentNo, Content, Line, ListLine, PackingList};
 use crate::journal::{Event, Matter};
 use crate::say;
 use crate::species::{self, Fit, Listing, Match, Species};

@@ -16,7 +16,8 @@ impl Draft<'_> {
         dialogue: &Dialogue,
         incoming: &Incoming,
     ) -> Reading {
-        let asks_which = |reading: &Reading| matches!(&reading.ask, Some(ask) if matches!(ask.doubt, Doubt::WhichSpecies(_)));
+        let asks_which =
+            |reading: &Reading| matches!(&reading.ask, Some(ask) if matches!(ask.doubt, Doubt::WhichSpecies(_)));
         let asked = asks_which(&reading);
         let open = |said: &Said| matches!(&said.act, Act::Count(count) if count.species.is_none());
         if !asked && !reading.acts.iter().any(open) {

@@ -279,7 +279,8 @@ impl Desk<'_> {
         let refused = self.draft.refusals.len();
         let mut seen: Vec<(String, Vec<String>)> = Vec::new();
         self.draft.asked_now.clear();
-        self.draft.withheld = acts.iter().filter(|said| self.draft.hangs_on_sign_of_fish(said, acts)).cloned().collect();
+        self.draft.withheld =
+            acts.iter().filter(|said| self.draft.hangs_on_sign_of_fish(said, acts)).cloned().collect();
         let withheld = self.draft.withheld.clone();
         let mut looked: Vec<Option<String>> = acts.iter().map(|said| self.looked_at(said)).collect();
         looked.reverse();

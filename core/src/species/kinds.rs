@@ -46,7 +46,17 @@ const NO_FISH: [&str; 4] = ["crayfish", "starfish", "jellyfish", "cuttlefish"];
 
 /// German runs words together: "Zwerggarnele", "Javamoos", "Wasserpflanzen".
 const INVERTEBRATE_ENDINGS: [&str; 12] = [
-    "garnele", "garnelen", "schnecke", "schnecken", "krebs", "krebse", "krabbe", "krabben", "muschel", "muscheln", "koralle",
+    "garnele",
+    "garnelen",
+    "schnecke",
+    "schnecken",
+    "krebs",
+    "krebse",
+    "krabbe",
+    "krabben",
+    "muschel",
+    "muscheln",
+    "koralle",
     "korallen",
 ];
 const PLANT_ENDINGS: [&str; 4] = ["pflanze", "pflanzen", "moos", "farn"];

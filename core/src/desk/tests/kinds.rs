@@ -26,7 +26,9 @@ fn night() -> Night {
 /// Shrimp in A1, crypts in A2, neon tetras and snails together in A3.
 fn stocked() -> Night {
     let mut night = night();
-    for text in ["2 60 ok", "2 into A1", "3 18 ok 2 doa", "3 into A2", "1 100 ok", "1 into A3", "4.1 50 ok", "4.1 into A3"] {
+    for text in
+        ["2 60 ok", "2 into A1", "3 18 ok 2 doa", "3 into A2", "1 100 ok", "1 into A3", "4.1 50 ok", "4.1 into A3"]
+    {
         night.says("ana", text);
     }
     night

@@ -7,6 +7,7 @@ mod kinds;
 mod laws;
 mod lists;
 mod looks;
+mod names;
 mod night;
 mod selling;
 mod slips;

@@ -391,8 +391,8 @@ fn entry() -> BoxedStrategy<Entry> {
 }
 
 fn packing_list() -> BoxedStrategy<PackingList> {
-    let line = (of(any::<u32>()), of(any::<u32>()), word(), of(word()), any::<u32>(), of(money()), of(kind())).prop_map(
-        |(number, bag, species, size, qty, unit_price, under)| ListLine {
+    let line = (of(any::<u32>()), of(any::<u32>()), word(), of(word()), any::<u32>(), of(money()), of(kind()))
+        .prop_map(|(number, bag, species, size, qty, unit_price, under)| ListLine {
             number,
             bag,
             bags: bag,
@@ -403,8 +403,7 @@ fn packing_list() -> BoxedStrategy<PackingList> {
             bonus: 0,
             unit_price,
             under,
-        },
-    );
+        });
     let line = line.boxed();
     let seen = (vec(list_doubt(line.clone()), 0..3), vec(list_column(), 0..3), of((word(), any::<bool>())));
     ((word(), of(word()), of(money()), vec(line, 0..3), any::<u64>(), vec(word(), 0..2)), seen)

@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use super::{Context, Fact};
-use crate::message::item::What;
 use crate::message::act::State as All;
+use crate::message::item::What;
 use crate::message::message_text::Message;
 use crate::message::place_words::nowhere;
 use crate::message::{Act, Count, Doubt, Sign, Wanted};
