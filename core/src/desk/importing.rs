@@ -1,6 +1,6 @@
 //! Importing a packing list: read back first, then booked, then its names matched to the crew's.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 
@@ -10,7 +10,7 @@ use super::refusal::Refusal;
 use crate::consignment::{BoxKey, BoxRecord, Consignment, ConsignmentNo, Content, Line, ListLine, PackingList};
 use crate::journal::{Event, Matter};
 use crate::say;
-use crate::species::{self, Fit, Listing, Match, Species};
+use crate::species::{self, Fit, Kind, Listing, Match, Species};
 
 /// The number under which lines without a box number are kept.
 const NO_BOX: u32 = 0;
@@ -163,8 +163,18 @@ impl Draft<'_> {
                 }
             }
         }
+        let of = |kind| {
+            let mut names: Vec<String> =
+                lines.iter().filter(|line| line.kind == kind).map(|line| line.species.clone()).collect();
+            let mut seen = BTreeSet::new();
+            names.retain(|name| seen.insert(name.clone()));
+            names
+        };
+        let (invertebrates, plants) = (of(Kind::Invertebrate), of(Kind::Plant));
+        let other = !invertebrates.is_empty() || !plants.is_empty();
+        let other = other.then(|| say::import::not_fish(&invertebrates, &plants));
         let listed = (!listed.is_empty()).then(|| say::import::listed_species(&listed));
-        listed.into_iter().chain(dangers).collect()
+        other.into_iter().chain(listed).chain(dangers).collect()
     }
 
     /// The site's date now.

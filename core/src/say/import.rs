@@ -323,6 +323,19 @@ pub fn matched(listed_as: &str, name: &str) -> String {
     format!("\"{listed_as}\" is {name}, kept for this supplier")
 }
 
+/// What was taken for no fish, so that a wrong guess is seen before the yes.
+pub fn not_fish(invertebrates: &[String], plants: &[String]) -> String {
+    let named = |what: &str, names: &[String]| {
+        let more = names.len().saturating_sub(MOST_LINES);
+        let shown = names[..names.len() - more].join(", ");
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        (!names.is_empty()).then(|| format!("{what} {shown}{more}"))
+    };
+    let kinds: Vec<String> =
+        [named("invertebrates", invertebrates), named("plants", plants)].into_iter().flatten().collect();
+    format!("Not fish: {}.", kinds.join("; "))
+}
+
 /// Listed species are on the list: "CITES: seahorse, Appendix II (Hippocampus spp.). Check its papers …".
 pub fn listed_species(listed: &[(String, Listing)]) -> String {
     let one = |(species, listing): &(String, Listing)| {

@@ -145,12 +145,8 @@ pub fn which_buyer(buyers: &[String]) -> String {
 /// Fish were seen to do something where there are none.
 pub fn sign_of_fish(at: &Place, living: &[String], signs: &BTreeSet<Sign>) -> String {
     let signs: Vec<&str> = signs.iter().map(|sign| super::recorded::sign(*sign)).collect();
-    format!(
-        "{} holds {}, no fish: \"{}\" is not kept of them. Where was it?",
-        place::leading(&place::name(at)),
-        super::names(living),
-        signs.join(", ")
-    )
+    let (at, living) = (place::leading(&place::name(at)), super::names(living));
+    format!("{at} has no fish, only {living}: \"{}\" is not written down. Where was it?", signs.join(", "))
 }
 
 /// A name on a list fits several fish.

@@ -54,7 +54,7 @@ fn a_lines_kind_is_understood_from_the_list() {
 fn a_sign_of_fish_said_where_there_are_none_is_asked_about_and_goes_where_it_belongs() {
     let mut night = stocked();
     let reply = night.says("ana", "A1 gasping");
-    has(&reply, &["A1 holds cherry shrimp, no fish", "gasping", "Where was it?"]);
+    has(&reply, &["A1 has no fish, only cherry shrimp", "gasping", "Where was it?"]);
     assert_eq!(signs_kept(&night), []);
     has(&night.says("ana", "A3"), &["A3 gasping"]);
     assert_eq!(signs_kept(&night), [Sign::Gasping]);
@@ -181,13 +181,22 @@ fn copper_where_shrimp_live_is_warned_of() {
 }
 
 #[test]
+fn what_was_taken_for_no_fish_is_told_before_the_yes() {
+    let mut night = Night::staffed();
+    let offered = night.list("lea", "Mixed Waters", &MIXED);
+    let kinds =
+        "Not fish: invertebrates cherry shrimp, nerite snail, assassin snail; plants crypt. wendtii green, java fern.";
+    has(&offered, &[kinds]);
+}
+
+#[test]
 fn listed_and_dangerous_species_stand_in_the_read_back_and_not_again_behind_the_yes() {
     let mut night = Night::staffed();
     let rows: [Row; 3] =
         [(1, None, None, "seahorse", 6), (2, None, None, "red lionfish", 2), (3, None, None, "neon tetra", 50)];
     let offered = night.list("lea", "Salt Line", &rows);
     has(&offered, &["CITES: ", "Hippocampus spp.", "venomous spines", "This is not legal advice.", "Import it?"]);
-    assert!(offered.ends_with("Import it?"), "{offered}");
+    assert!(offered.ends_with("Import it?") && !offered.contains("Not fish"), "{offered}");
     let imported = night.says("lea", "yes");
     assert!(!imported.contains("CITES") && !imported.contains("venomous"), "{imported}");
 }

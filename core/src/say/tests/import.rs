@@ -60,6 +60,8 @@ fn an_import_is_told_with_what_to_mind() {
         imported("Rio Claro", 1, 1),
         unnamed_supplier(3),
         matched("Botia mac.", "clown loach"),
+        not_fish(&["cherry shrimp".into(), "nerite snail".into()], &[]),
+        not_fish(&["cherry shrimp".into()], &["java fern".into()]),
         listed_species(&[("common seahorse".into(), certain)]),
         listed_species(&[("common seahorse".into(), certain), ("stingray".into(), possible)]),
     ]), @r#"
@@ -67,6 +69,8 @@ fn an_import_is_told_with_what_to_mind() {
     Imported Rio Claro: 1 box, 1 fish.
     consignment 3
     "Botia mac." is clown loach, kept for this supplier
+    Not fish: invertebrates cherry shrimp, nerite snail.
+    Not fish: invertebrates cherry shrimp; plants java fern.
     CITES: common seahorse, Appendix II (Hippocampus spp.). Check its papers. This is not legal advice.
     CITES: common seahorse, Appendix II (Hippocampus spp.); stingray maybe, Appendix II (Potamotrygon albimaculata). Check their papers. This is not legal advice.
     "#);
