@@ -10,13 +10,13 @@ use rust_decimal::Decimal;
 
 use super::clean::{clean, fold, shorten};
 use super::dates;
+use super::group::kind_under;
 use super::label::{self, BoxLabel};
 use super::latin;
 use super::limits;
 use super::number::{self, Count};
 use super::open::Unreadable;
 use super::reading::{Draft, Reading, TotalAt};
-use super::rows::kind_under;
 use super::statement;
 use super::totals::{Sum, TotalRow};
 use super::words::{self, Label, Role, phrase, roles};

@@ -104,7 +104,7 @@ impl Draft<'_> {
                 line.species.clone_from(&name);
                 line.kind = species::kind_of(&name, line.scientific.as_deref(), Some(line.kind)).unwrap_or_default();
                 // The list's own name was read back with what it may be; which of them it is, is known only now.
-                warnings = self.warnings_of(&[line.clone()]);
+                warnings = self.warnings_of(std::slice::from_ref(line));
             }
             self.emit(Event::ConsignmentSet { no, to: Some(consignment) });
         }

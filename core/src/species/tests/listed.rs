@@ -27,7 +27,7 @@ fn spoilt(names: &[(String, &'static str)], nth: usize, around: &str) -> Vec<Str
         .filter(tried)
         .map(|(_, named)| named)
         .filter(|(name, row)| resolved(&written(name), None) != *row)
-        .map(|(name, _)| format!("{} is {}", written(&name), resolved(&written(&name), None)))
+        .map(|(name, _)| format!("{} is {}", written(name), resolved(&written(name), None)))
         .collect()
 }
 
