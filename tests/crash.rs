@@ -71,6 +71,7 @@ fn list() -> PackingList {
         qty: 40,
         bonus: 0,
         unit_price: None,
+        under: None,
     };
     PackingList {
         file: "invented.csv".to_owned(),

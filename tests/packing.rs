@@ -8,6 +8,8 @@ mod doubts;
 mod fuzz;
 #[path = "packing/hostile.rs"]
 mod hostile;
+#[path = "packing/kinds.rs"]
+mod kinds;
 #[path = "packing/kit.rs"]
 mod kit;
 #[path = "packing/laws.rs"]

@@ -66,8 +66,14 @@ impl Reader<'_> {
                 None => {}
             }
         }
-        let Some(cell) = self.carried(row, cells, Meaning::BagNumber) else { return (None, counted) };
-        match label::of_cell(&cell) {
+        let beside_box = self.box_and_bag_column().and_then(|_| self.carried(row, cells, Meaning::Box));
+        let bag = match (self.carried(row, cells, Meaning::BagNumber), beside_box) {
+            (Some(cell), _) => Some((label::of_cell(&cell), cell)),
+            (None, Some(cell)) => label::box_and_bag(&cell).map(|(_, bag)| (bag, cell)),
+            (None, None) => None,
+        };
+        let Some((bag, cell)) = bag else { return (None, counted) };
+        match bag {
             BoxLabel::Boxes(bags) if bags.len() == 1 => (Some(bags[0]), counted),
             BoxLabel::Boxes(bags) => (None, counted.or(Some(bags.len() as u64))),
             _ if !says_something(&cell.text()) => (None, counted),

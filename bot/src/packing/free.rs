@@ -4,11 +4,13 @@ use std::sync::LazyLock;
 
 use holdfast_core::consignment::{Asks, ListLine};
 use holdfast_core::say::packing as say;
+use holdfast_core::species::Kind;
 use regex::Regex;
 use rust_decimal::Decimal;
 
 use super::clean::{clean, fold, shorten};
 use super::dates;
+use super::group::kind_under;
 use super::label::{self, BoxLabel};
 use super::latin;
 use super::limits;
@@ -38,6 +40,7 @@ pub fn read(text: &str) -> Result<Reading, Unreadable> {
     let mut current: Vec<u32> = Vec::new();
     let (mut all, mut since) = (Sum::default(), Sum::default());
     let mut after_total = false;
+    let mut under = None;
     let sign = text.lines().filter_map(|line| split_price(line).1).find_map(|price| number::decimal_sign(&price));
     for (row, line) in (0_u32..).zip(text.lines()) {
         for piece in line.split(';') {
@@ -97,7 +100,7 @@ pub fn read(text: &str) -> Result<Reading, Unreadable> {
                     for &number in &current {
                         all.add(item.count.fish, item.count.free);
                         since.add(item.count.fish, item.count.free);
-                        let line = line_of(&item, number, sign);
+                        let line = line_of(&item, number, sign, under);
                         if item.price.is_some() && line.unit_price.is_none() {
                             let question = say::price_unreadable(&place, item.price.as_deref().unwrap_or_default());
                             reading.asks.push((row, question.clone(), Asks::Price { choices: Vec::new() }));
@@ -108,6 +111,9 @@ pub fn read(text: &str) -> Result<Reading, Unreadable> {
                 }
                 None => {
                     let has_number = rest.chars().any(|character| character.is_ascii_digit());
+                    if !has_number {
+                        under = kind_under(rest);
+                    }
                     if has_number && !(outside && is_about_something_else(rest)) {
                         reading.questions.push((row, say::line_not_understood(row + 1, &shorten(rest, 80))));
                     }
@@ -118,7 +124,7 @@ pub fn read(text: &str) -> Result<Reading, Unreadable> {
     Ok(Reading { open: since, ..reading })
 }
 
-fn line_of(item: &Item, number: u32, sign: Option<char>) -> ListLine {
+fn line_of(item: &Item, number: u32, sign: Option<char>, under: Option<Kind>) -> ListLine {
     ListLine {
         number: Some(number),
         bag: None,
@@ -129,6 +135,7 @@ fn line_of(item: &Item, number: u32, sign: Option<char>) -> ListLine {
         qty: item.count.fish as u32,
         bonus: item.count.free as u32,
         unit_price: item.price.as_deref().and_then(|price| price_of(price, sign)),
+        under,
     }
 }
 

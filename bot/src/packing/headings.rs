@@ -1,108 +1,15 @@
-//! Where the tables of a sheet are, and what their columns mean.
+//! Where the tables of a sheet are.
 
 use std::collections::BTreeMap;
 
-use holdfast_core::consignment::ListColumn;
-
 use super::clean::clean;
+use super::columns::{Texts, apply, column, columns, given, settle, split};
 use super::limits;
 use super::meaning::{Heading, Meaning, heading, is_heading_word};
 use super::number::count_text;
-use super::sheet::{Cell, Sheet, letters};
+use super::sheet::{Cell, Sheet};
+use super::table::{Column, ColumnOverride, Table, has_quantity, has_species};
 use super::words;
-
-/// A column as understood.
-#[derive(Debug, Clone)]
-pub struct Column {
-    /// Its place, from zero.
-    pub index: u32,
-    /// The heading as written, both rows; empty where there is none.
-    pub text: String,
-    /// What it means.
-    pub meaning: Meaning,
-    /// Fish that each count stands for.
-    pub fish_each: u64,
-}
-
-/// A table: the columns under one set of headings.
-#[derive(Debug, Clone)]
-pub struct Table {
-    /// First and last heading row.
-    pub rows: (u32, u32),
-    /// First column, and the first column of the next table to the right.
-    pub columns_from: u32,
-    /// The end of its columns, excluded.
-    pub columns_to: u32,
-    /// The columns that have a heading.
-    pub columns: Vec<Column>,
-    /// Whether the headings are English.
-    pub english: bool,
-    /// Columns whose meaning a person gave.
-    pub given: Vec<u32>,
-}
-
-impl Table {
-    /// The column of a meaning.
-    pub fn column(&self, meaning: Meaning) -> Option<&Column> {
-        self.columns.iter().find(|column| column.meaning == meaning)
-    }
-
-    /// The meaning of a column; `Unknown` where it has no heading.
-    pub fn meaning(&self, index: u32) -> Meaning {
-        self.columns.iter().find(|column| column.index == index).map_or(Meaning::Unknown, |column| column.meaning)
-    }
-
-    /// Whether a column belongs to this table.
-    pub fn holds(&self, index: u32) -> bool {
-        (self.columns_from..self.columns_to).contains(&index)
-    }
-
-    /// Whether it counts fish of a name.
-    pub fn counts_fish(&self) -> bool {
-        has_species(&self.columns) && has_quantity(&self.columns)
-    }
-
-    /// Whether it prices fish of a name.
-    pub fn prices_fish(&self) -> bool {
-        has_species(&self.columns) && self.column(Meaning::Price).is_some()
-    }
-}
-
-/// What a person says of a column: "column F is pieces per bag".
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ColumnOverride {
-    /// The sheet, or every sheet.
-    pub sheet: Option<String>,
-    /// The column's letters.
-    pub column: String,
-    /// What it means.
-    pub meaning: Meaning,
-}
-
-/// A column for the read-back.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ColumnMeaning {
-    /// The sheet; `None` for a text.
-    pub sheet: Option<String>,
-    /// The column's letters.
-    pub column: String,
-    /// The heading as written.
-    pub heading: String,
-    /// What it was taken for.
-    pub meaning: Meaning,
-}
-
-impl ColumnMeaning {
-    /// The column as the list keeps it.
-    pub fn in_list(&self) -> ListColumn {
-        ListColumn {
-            sheet: self.sheet.clone(),
-            column: self.column.clone(),
-            heading: self.heading.clone(),
-            meaning: self.meaning,
-        }
-    }
-}
 
 /// What is looked for in a heading row.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -111,14 +18,6 @@ pub enum Wanted {
     Fish,
     /// A species and a price.
     Prices,
-}
-
-fn has_species(columns: &[Column]) -> bool {
-    columns.iter().any(|column| matches!(column.meaning, Meaning::Species | Meaning::Scientific))
-}
-
-fn has_quantity(columns: &[Column]) -> bool {
-    columns.iter().any(|column| column.meaning.is_fish())
 }
 
 /// The tables of a sheet, left to right. Empty where no row within the first thirty has the headings.
@@ -230,8 +129,6 @@ fn heading_at(sheet: &Sheet, row: u32, column: u32) -> Option<Heading> {
     heading("", &sheet.get(row, column)?.text())
 }
 
-type Texts = BTreeMap<u32, (String, String)>;
-
 fn headings_of_one(sheet: &Sheet, row: u32, cells: &BTreeMap<u32, Cell>) -> Texts {
     let mut texts: Texts = cells.iter().map(|(column, cell)| (*column, (String::new(), raw(cell)))).collect();
     for (column, cell) in cells {
@@ -273,166 +170,4 @@ fn headings_of_two(sheet: &Sheet, row: u32, top: &BTreeMap<u32, Cell>, below: &B
 
 fn raw(cell: &Cell) -> String {
     clean(&cell.text())
-}
-
-fn column(index: u32, text: String, heading: Heading) -> Option<Column> {
-    let meaning = match heading.meaning {
-        // A sentence or a number is no heading of fish.
-        _ if text.chars().count() > 60 => Meaning::Unknown,
-        meaning
-            if meaning.is_used()
-                && meaning != Meaning::Price
-                && text.matches(|c: char| c.is_ascii_digit()).count() > 1 =>
-        {
-            Meaning::Unknown
-        }
-        meaning => meaning,
-    };
-    Some(Column { index, text, meaning, fish_each: heading.fish_each })
-}
-
-/// Columns with their meanings, before doubles are settled.
-fn columns(texts: &Texts) -> Vec<Column> {
-    texts
-        .iter()
-        .filter_map(|(index, (upper, lower))| {
-            let text = [upper.as_str(), lower.as_str()]
-                .into_iter()
-                .filter(|part| !part.is_empty())
-                .collect::<Vec<_>>()
-                .join(" ");
-            column(*index, text, heading(upper, lower)?)
-        })
-        .collect()
-}
-
-fn apply(columns: &mut Vec<Column>, sheet: &Sheet, overrides: &[ColumnOverride]) {
-    for wanted in overrides {
-        let here = wanted.sheet.is_none() || wanted.sheet == sheet.name;
-        let Some(index) = super::sheet::column_of(&wanted.column).filter(|_| here) else { continue };
-        match columns.iter_mut().find(|column| column.index == index) {
-            Some(column) => column.meaning = wanted.meaning,
-            None => columns.push(Column { index, text: String::new(), meaning: wanted.meaning, fish_each: 1 }),
-        }
-    }
-    columns.sort_by_key(|column| column.index);
-}
-
-/// The columns of a sheet whose meaning a person gave.
-fn given(sheet: &Sheet, overrides: &[ColumnOverride]) -> Vec<u32> {
-    let here = overrides.iter().filter(|wanted| wanted.sheet.is_none() || wanted.sheet == sheet.name);
-    here.filter_map(|wanted| super::sheet::column_of(&wanted.column)).collect()
-}
-
-/// Parts the columns where the set of headings begins again.
-fn split(columns: Vec<Column>) -> Vec<(u32, u32, Vec<Column>)> {
-    let same = |a: &Column, b: &Column| a.meaning == b.meaning && words::phrase(&a.text) == words::phrase(&b.text);
-    let first = columns.iter().find(|column| column.meaning != Meaning::Unknown);
-    let mut starts: Vec<usize> = Vec::new();
-    if let Some(first) = first {
-        starts = columns.iter().enumerate().filter(|(_, column)| same(first, column)).map(|(at, _)| at).collect();
-    }
-    let whole = |part: &[Column]| has_species(part) && has_quantity(part);
-    let parts: Vec<&[Column]> = starts
-        .iter()
-        .enumerate()
-        .map(|(at, &from)| &columns[from..starts.get(at + 1).copied().unwrap_or(columns.len())])
-        .collect();
-    if parts.len() < 2 || !parts.iter().all(|part| whole(part)) {
-        return vec![(0, u32::MAX, columns)];
-    }
-    (0..parts.len())
-        .map(|at| {
-            let from = if at == 0 { 0 } else { parts[at][0].index };
-            let to = parts.get(at + 1).map_or(u32::MAX, |next| next[0].index);
-            (from, to, columns.iter().filter(|column| (from..to).contains(&column.index)).cloned().collect())
-        })
-        .collect()
-}
-
-/// Where several columns have one meaning, one is taken: a total before a plain quantity, a common name before a name.
-fn settle(mut columns: Vec<Column>, sheet: &Sheet, last_heading_row: u32, overrides: &[ColumnOverride]) -> Vec<Column> {
-    let given =
-        |column: &Column| overrides.iter().any(|wanted| super::sheet::column_of(&wanted.column) == Some(column.index));
-    let strong = |column: &Column| heading("", &column.text).is_some_and(|heading| heading.strong);
-    let weak = |column: &Column| heading("", &column.text).is_some_and(|heading| heading.weak);
-    // Articles may be numbers beside their names; a name is not made of codes.
-    let codes =
-        |column: &Column| column.meaning == Meaning::Species && holds_codes(sheet, column.index, last_heading_row);
-    for meaning in [
-        Meaning::Species,
-        Meaning::Quantity,
-        Meaning::Box,
-        Meaning::Scientific,
-        Meaning::Size,
-        Meaning::PerBag,
-        Meaning::PerBox,
-        Meaning::Price,
-        Meaning::Total,
-        Meaning::BagNumber,
-        Meaning::Bags,
-    ] {
-        let places: Vec<usize> = (0..columns.len()).filter(|&at| columns[at].meaning == meaning).collect();
-        let Some(&best) = places
-            .iter()
-            .min_by_key(|&&at| (!given(&columns[at]), codes(&columns[at]), weak(&columns[at]), !strong(&columns[at])))
-        else {
-            continue;
-        };
-        for at in places.into_iter().filter(|&at| at != best) {
-            let is_latin = meaning == Meaning::Species
-                && !columns.iter().any(|column| column.meaning == Meaning::Scientific)
-                && is_latin(sheet, columns[at].index, last_heading_row);
-            columns[at].meaning = if is_latin { Meaning::Scientific } else { Meaning::Unused };
-        }
-    }
-    // Words between the numbers, such as headings that come again, say nothing of the kind of number.
-    let whole_values = |index: u32| {
-        let below = sheet.rows_below(last_heading_row);
-        let mut values = below
-            .filter_map(|(_, cells)| cells.get(&index))
-            .filter(|cell| cell.text().chars().any(|character| character.is_ascii_digit()))
-            .peekable();
-        values.peek().is_some() && values.all(|cell| super::number::count(cell, 1).is_some())
-    };
-    let has_row_total = columns.iter().any(|column| column.meaning == Meaning::Quantity);
-    for column in columns.iter_mut().filter(|column| column.meaning == Meaning::Total) {
-        column.meaning = if !has_row_total && whole_values(column.index) { Meaning::Quantity } else { Meaning::Unused };
-    }
-    columns
-}
-
-/// Whether most values of a column are words with a digit in them, or numbers.
-fn holds_codes(sheet: &Sheet, column: u32, last_heading_row: u32) -> bool {
-    let below = sheet.rows_below(last_heading_row);
-    let values: Vec<String> = below
-        .filter_map(|(_, cells)| cells.get(&column))
-        .filter(|cell| !cell.is_blank())
-        .take(20)
-        .map(Cell::text)
-        .collect();
-    let is_code = |text: &String| !text.contains(' ') && text.contains(|c: char| c.is_ascii_digit());
-    !values.is_empty() && values.iter().filter(|text| is_code(text)).count() * 2 > values.len()
-}
-
-/// Whether most values of a column look like scientific names.
-fn is_latin(sheet: &Sheet, index: u32, after: u32) -> bool {
-    let values: Vec<String> =
-        sheet.rows_below(after).filter_map(|(_, cells)| cells.get(&index)).map(Cell::text).take(50).collect();
-    let latin = values.iter().filter(|value| super::latin::is_name(value)).count();
-    latin * 2 > values.len()
-}
-
-/// The read-back of a table's columns.
-pub fn meanings(sheet: &Sheet, table: &Table) -> Vec<ColumnMeaning> {
-    table
-        .columns
-        .iter()
-        .map(|column| ColumnMeaning {
-            sheet: sheet.name.clone(),
-            column: letters(column.index),
-            heading: column.text.clone(),
-            meaning: column.meaning,
-        })
-        .collect()
 }

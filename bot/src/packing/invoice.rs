@@ -5,12 +5,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use rust_decimal::Decimal;
 
 use super::clean::{clean, fold};
-use super::headings::Table;
+use super::ditto::is_ditto;
 use super::meaning::Meaning;
 use super::number;
-use super::rows::is_ditto;
 use super::sheet::{Cell, Sheet};
 use super::statement::Kind;
+use super::table::Table;
 use super::totals::total_row;
 
 /// What an invoice says.
@@ -40,7 +40,7 @@ fn key(text: &str) -> String {
 
 /// Reads a table of prices into an invoice.
 pub fn read(sheet: &Sheet, table: &Table, invoice: &mut Invoice) {
-    let column = |meaning| table.column(meaning).map(|column: &super::headings::Column| column.index);
+    let column = |meaning| table.column(meaning).map(|column: &super::table::Column| column.index);
     let sign = column(Meaning::Price).and_then(|price| {
         sheet.rows_below(table.rows.1).find_map(|(_, cells)| match cells.get(&price) {
             Some(Cell::Text(text)) => number::decimal_sign(text),

@@ -29,6 +29,27 @@ pub fn of_cell(cell: &Cell) -> BoxLabel {
     }
 }
 
+/// Under `Box/Bag`: the box, and the label of the bag or bags in it; `None` where the cell names no bag.
+pub fn box_and_bag(cell: &Cell) -> Option<(u32, BoxLabel)> {
+    static PAIR: std::sync::LazyLock<regex::Regex> = std::sync::LazyLock::new(|| {
+        regex::Regex::new(r"^(\D*\d+[a-z]?)\s*[-/.,:|\\ ]\s*([^\d-]*\d.*)$").expect("a fixed pattern")
+    });
+    if matches!(cell, Cell::Date(_) | Cell::Missing(_)) {
+        return None;
+    }
+    let text = fold(&cell.text());
+    let pair = PAIR.captures(&text)?;
+    match (parse(&pair[1]), without_bag_words(&pair[2])) {
+        (BoxLabel::Boxes(boxes), bag) if boxes.len() == 1 => Some((boxes[0], parse(&bag))),
+        _ => None,
+    }
+}
+
+fn without_bag_words(text: &str) -> String {
+    let is_bag = |word: &&str| roles(word.trim_end_matches('.')).any(&[Role::Bag, Role::Bags, Role::BagAny]);
+    text.split_whitespace().filter(|word| !is_bag(word)).collect::<Vec<_>>().join(" ")
+}
+
 #[derive(Debug, Clone, PartialEq)]
 enum Token {
     Number(u32),
@@ -346,6 +367,21 @@ mod tests {
         }
         for text in ["A", "TBA", "loose", "7.5", "0", "4-1", "20/7", "-", "1-100000", "99999999999999"] {
             assert_eq!(parse(text), BoxLabel::Unclear, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_box_and_a_bag_stand_in_one_cell() {
+        for text in
+            ["3/2", "3-2", "3.2", "3 / 2", "3,2", "03-02", "Box 3 Bag 2", "B3/2", "3A/2", "3–2", "3:2", "3 bag 2"]
+        {
+            let cell = Cell::Text(text.to_owned());
+            assert_eq!(box_and_bag(&cell), Some((3, BoxLabel::Boxes(vec![2]))), "{text}");
+        }
+        assert_eq!(box_and_bag(&Cell::Number(3.2)), Some((3, BoxLabel::Boxes(vec![2]))));
+        assert_eq!(box_and_bag(&Cell::Text("3/1-2".into())), Some((3, BoxLabel::Boxes(vec![1, 2]))));
+        for text in ["3", "Box 3", "loose", "/2"] {
+            assert_eq!(box_and_bag(&Cell::Text(text.into())), None, "{text}");
         }
     }
 

@@ -15,11 +15,13 @@ pub struct Heading {
     pub weak: bool,
     /// Whether the heading says that it is a total, or a common name: it wins over a plain one.
     pub strong: bool,
+    /// Whether cells name the box and the bag in it: `Box/Bag`.
+    pub with_bag: bool,
 }
 
 impl Heading {
     fn plain(meaning: Meaning) -> Self {
-        Self { meaning, fish_each: 1, weak: false, strong: false }
+        Self { meaning, fish_each: 1, weak: false, strong: false, with_bag: false }
     }
 }
 
@@ -107,7 +109,7 @@ fn classify(text: &str, words: &[String]) -> Heading {
     } else {
         1
     };
-    let fish = |meaning| Heading { meaning, fish_each, weak: false, strong: is_total(all) };
+    let fish = |meaning| Heading { fish_each, strong: is_total(all), ..Heading::plain(meaning) };
     let currency = !super::currency::codes(text).is_empty();
     if let Some((before, meaning)) = per(words) {
         if all.any(&[Role::Price, Role::Amount, Role::Weight]) {
@@ -134,6 +136,9 @@ fn classify(text: &str, words: &[String]) -> Heading {
     if all.any(&[Role::Known, Role::Remark, Role::Code]) {
         return Heading::plain(Meaning::Unused);
     }
+    if is_box_and_bag(words) {
+        return Heading { with_bag: true, ..Heading::plain(Meaning::Box) };
+    }
     if all.any(&BAG) {
         return bag(words, all, fish(Meaning::PerBag));
     }
@@ -156,6 +161,23 @@ fn classify(text: &str, words: &[String]) -> Heading {
         return Heading::plain(Meaning::Unused);
     }
     Heading::plain(Meaning::Unknown)
+}
+
+/// `Box/Bag`, `Caja - Bolsa`, `Box & Bag No.`: the box first, then one bag. `bags/box` is a count.
+fn is_box_and_bag(words: &[String]) -> bool {
+    let named = |word: &&String| {
+        let roles = roles(word);
+        !roles.any(&[Role::Number, Role::And]) && !word.chars().all(|c| !c.is_alphanumeric())
+    };
+    match words.iter().filter(named).map(|word| roles(word)).collect::<Vec<_>>().as_slice() {
+        [vessel, inner] => {
+            vessel.has(Role::Box)
+                && !vessel.any(&BAG)
+                && inner.any(&[Role::Bag, Role::BagAny])
+                && !inner.any(&[Role::Bags, Role::Box])
+        }
+        _ => false,
+    }
 }
 
 /// `bags` is a count and `bag` a number; where the plural does not show, the bare word is a count.

@@ -3,33 +3,46 @@
 //! The way of a file, one module a step:
 //!
 //! 1. `open`: bytes to sheets of filled cells, or to text laid out as a grid. The content decides the format.
-//! 2. `headings`, `meaning`: where the tables are and what their columns mean; the words are data in `words/`.
-//! 3. `rows`, `cells`, `spread`: rows to lines, box by box; `label`, `number`, `dates` and `latin` read single cells.
-//! 4. `totals`, `statement`: what the list states about itself, and whether it agrees.
-//! 5. `labels`, `invoice`, `assemble`: the fields around the lines, prices from an invoice, sheets joined into one list.
+//! 2. `headings`, `columns`, `meaning`: where each `table` is and what its columns mean; the words are data in `words/`.
+//! 3. `rows`, `boxes`, `line`, `cells`, `spread`: rows to lines, box by box; `label`, `ditto`, `group`, `number`, `dates` and
+//!    `latin` read single cells.
+//! 4. `totals`, `statement`, `checks`: what the list states about itself, and whether it agrees.
+//! 5. `labels`, `caption`, `air_waybill`, `fields`: the fields around the lines; `invoice`: prices; `part`, `assemble`: sheets
+//!    joined into one list.
 //!
 //! `free` stands in for steps 2 and 3 where a text is free lines. Nothing is adjusted: what is doubtful is asked.
 
+mod air_waybill;
 mod assemble;
+mod boxes;
+mod caption;
 mod cells;
+mod checks;
 mod clean;
+mod columns;
 mod currency;
 mod dates;
+mod ditto;
+mod fields;
 mod free;
+mod group;
 mod headings;
 mod invoice;
 mod label;
 mod labels;
 mod latin;
 mod limits;
+mod line;
 mod meaning;
 mod number;
 mod open;
+mod part;
 mod reading;
 mod rows;
 mod sheet;
 mod spread;
 mod statement;
+mod table;
 mod totals;
 mod words;
 
@@ -39,9 +52,9 @@ use std::path::{Path, PathBuf};
 use holdfast_core::consignment::{ColumnSaid, Original, PackingList};
 use holdfast_core::say::packing as say;
 
-pub use headings::{ColumnMeaning, ColumnOverride};
 pub use meaning::Meaning;
 pub use open::Unreadable;
+pub use table::{ColumnMeaning, ColumnOverride};
 
 /// A list with the columns it was read from, for the read-back.
 #[derive(Debug, Clone, PartialEq)]

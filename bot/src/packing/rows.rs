@@ -2,48 +2,40 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use holdfast_core::consignment::{Asks, ListLine};
+use holdfast_core::consignment::Asks;
 use holdfast_core::say::packing as say;
+use holdfast_core::species::Kind;
 
-use super::clean::{fold, shorten};
-use super::headings::{Table, Wanted, tables_at};
-use super::label::{self, BoxLabel};
-use super::latin;
+use super::boxes::Current;
+use super::ditto::is_ditto;
+use super::group::kind_under;
+use super::headings::{Wanted, tables_at};
 use super::limits;
 use super::meaning::Meaning;
 use super::number::{self, Count};
 use super::open::Unreadable;
-use super::reading::{Draft, Reading, TotalAt};
+use super::reading::{Reading, TotalAt};
 use super::sheet::{Cell, Sheet};
-use super::spread::{Doubt, Stated, share};
+use super::table::Table;
 use super::totals::{Sum, TotalRow, total_row};
 use super::words::{self, Label, Role, phrase, roles};
 
-/// The boxes that hold from here on.
-#[derive(Debug, Clone, PartialEq)]
-enum Current {
-    /// No box was named yet.
-    None,
-    /// These.
-    Boxes(Vec<u32>),
-    /// A label that could not be read.
-    Unclear,
-}
-
 /// Walks down the rows of a table.
 pub(super) struct Reader<'a> {
-    sheet: &'a Sheet,
+    pub(super) sheet: &'a Sheet,
     pub(super) table: Table,
-    merged: HashMap<u32, Vec<(u32, u32, u32)>>,
-    current: Current,
-    above: BTreeMap<u32, Cell>,
-    all: Sum,
-    since: Sum,
+    pub(super) merged: HashMap<u32, Vec<(u32, u32, u32)>>,
+    pub(super) current: Current,
+    /// What the heading of a group ("PLANTS") or the sheet's name says of the lines below.
+    pub(super) under: Option<Kind>,
+    pub(super) above: BTreeMap<u32, Cell>,
+    pub(super) all: Sum,
+    pub(super) since: Sum,
     pub(super) decimal_sign: Option<char>,
     /// The headings that came again last: their cells, how many rows lie below the first, and the last row's cells.
-    heading: Option<(BTreeMap<u32, Cell>, u32)>,
-    lower_heading: Option<BTreeMap<u32, Cell>>,
-    out: Reading,
+    pub(super) heading: Option<(BTreeMap<u32, Cell>, u32)>,
+    pub(super) lower_heading: Option<BTreeMap<u32, Cell>>,
+    pub(super) out: Reading,
 }
 
 /// Reads the rows below a table's headings.
@@ -53,6 +45,7 @@ pub fn read(sheet: &Sheet, table: &Table) -> Result<Reading, Unreadable> {
         table: table.clone(),
         merged: merged_columns(sheet),
         current: Current::None,
+        under: sheet.name.as_deref().and_then(kind_under),
         above: BTreeMap::new(),
         all: Sum::default(),
         since: Sum::default(),
@@ -110,36 +103,8 @@ fn decimal_sign(sheet: &Sheet, table: &Table) -> Option<char> {
     })
 }
 
-/// Marks that repeat the cell above.
-pub fn is_ditto(text: &str) -> bool {
-    let folded = fold(text);
-    let bare: String = folded.chars().filter(|character| !character.is_whitespace()).collect();
-    matches!(
-        bare.as_str(),
-        "\"" | "''"
-            | "do."
-            | "do"
-            | "-\"-"
-            | "--\"--"
-            | "-''-"
-            | "-//-"
-            | "-||-"
-            | "ditto"
-            | "idem"
-            | "id."
-            | "sda"
-            | "sda."
-            | "s.d.a."
-            | "dto"
-            | "dto."
-            | "dtto"
-            | "dtto."
-            | "\"\""
-    )
-}
-
 impl Reader<'_> {
-    fn place(&self, row: u32) -> String {
+    pub(super) fn place(&self, row: u32) -> String {
         say::place(self.sheet.name.as_deref(), row + 1)
     }
 
@@ -185,7 +150,7 @@ impl Reader<'_> {
     }
 
     /// The cell of a meaning, or the cell it is merged with above, where merging carries.
-    fn cell<'c>(&'c self, row: u32, cells: &BTreeMap<u32, &'c Cell>, meaning: Meaning) -> Option<&'c Cell> {
+    pub(super) fn cell<'c>(&'c self, row: u32, cells: &BTreeMap<u32, &'c Cell>, meaning: Meaning) -> Option<&'c Cell> {
         let column = self.table.column(meaning)?.index;
         if let Some(cell) = cells.get(&column).filter(|cell| !cell.is_blank()) {
             return Some(cell);
@@ -307,53 +272,6 @@ impl Reader<'_> {
         }
     }
 
-    /// A row with one cell: a box heading, or nothing.
-    fn lone_cell(&mut self, row: u32, column: u32, cell: &Cell) {
-        let in_box_column = self.table.meaning(column) == Meaning::Box;
-        let boxes = match cell {
-            Cell::Text(text) => label::heading(text),
-            _ => None,
-        };
-        let boxes = boxes.or_else(|| match label::of_cell(cell) {
-            BoxLabel::Boxes(boxes) if in_box_column => Some(boxes),
-            _ => None,
-        });
-        if let Some(boxes) = boxes {
-            self.out.name_boxes(row, &boxes);
-            self.current = Current::Boxes(boxes);
-            return;
-        }
-        // A number that stands alone under a count of fish is a subtotal without a name.
-        let each = self
-            .table
-            .columns
-            .iter()
-            .find(|known| known.index == column && known.meaning.is_fish())
-            .map(|known| known.fish_each);
-        if let Some(fish) = each.and_then(|each| number::count(cell, each)) {
-            self.total(row, TotalRow { fish: Some(fish.fish), ..TotalRow::unlabelled() });
-        }
-    }
-
-    fn box_heading(
-        &self,
-        filled: &[(u32, &Cell)],
-        species: Option<&str>,
-        scientific: Option<&str>,
-    ) -> Option<Vec<u32>> {
-        if let Some(species) = species {
-            return label::heading(species).filter(|_| scientific.is_none());
-        }
-        if scientific.is_some() {
-            return None;
-        }
-        let box_column = self.table.column(Meaning::Box).map(|column| column.index);
-        filled.iter().filter(|(column, _)| Some(*column) != box_column).find_map(|(_, cell)| match cell {
-            Cell::Text(text) => label::heading(text),
-            _ => None,
-        })
-    }
-
     /// Remarks and labelled values below the lines are not fish.
     fn is_remark(&self, filled: &[(u32, &Cell)]) -> bool {
         let Some((_, Cell::Text(text))) = filled.first() else { return false };
@@ -365,42 +283,14 @@ impl Reader<'_> {
     }
 
     /// The fish that the row counts, for rows that are no lines.
-    fn fish_in(&self, cells: &BTreeMap<u32, &Cell>) -> Option<Count> {
+    pub(super) fn fish_in(&self, cells: &BTreeMap<u32, &Cell>) -> Option<Count> {
         [Meaning::Quantity, Meaning::PerBox, Meaning::PerBag].into_iter().find_map(|meaning| {
             let column = self.table.column(meaning)?;
             number::count(cells.get(&column.index)?, column.fish_each)
         })
     }
 
-    /// Numbers without a name: a subtotal, or a box label with the box's weight beside it.
-    fn row_without_name(&mut self, row: u32, cells: &BTreeMap<u32, &Cell>) {
-        let label = self
-            .cell(row, cells, Meaning::Box)
-            .filter(|cell| !matches!(cell, Cell::Text(text) if is_ditto(text)))
-            .map(label::of_cell);
-        let own = self
-            .table
-            .column(Meaning::Box)
-            .is_some_and(|column| cells.get(&column.index).is_some_and(|cell| !cell.is_blank()));
-        let named = match label {
-            Some(BoxLabel::Boxes(boxes)) if own => Some(boxes),
-            _ => None,
-        };
-        let fish = self.fish_in(cells);
-        if let Some(boxes) = &named
-            && self.current != Current::Boxes(boxes.clone())
-        {
-            self.current = Current::Boxes(boxes.clone());
-            if fish.is_none() {
-                self.out.name_boxes(row, boxes);
-            }
-        }
-        if let Some(fish) = fish {
-            self.total(row, TotalRow { fish: Some(fish.fish), named, ..TotalRow::unlabelled() });
-        }
-    }
-
-    fn total(&mut self, row: u32, total: TotalRow) {
+    pub(super) fn total(&mut self, row: u32, total: TotalRow) {
         let under = match &self.current {
             Current::Boxes(boxes) => boxes.clone(),
             _ => Vec::new(),
@@ -409,135 +299,6 @@ impl Reader<'_> {
         self.out.totals.push(TotalAt { row, total, all: self.all, since: self.since, under });
         if resets {
             self.since = Sum::default();
-        }
-    }
-
-    /// Takes up the row's own box label.
-    fn box_cell(&mut self, row: u32, cells: &BTreeMap<u32, &Cell>) {
-        let Some(cell) = self.cell(row, cells, Meaning::Box).cloned() else {
-            if self.current == Current::None {
-                self.current = Current::Unclear;
-                let place = self.place(row);
-                self.ask_for(row, say::no_box_yet(&place), Asks::Box);
-            }
-            return;
-        };
-        if matches!(&cell, Cell::Text(text) if is_ditto(text)) {
-            return;
-        }
-        // The boxes below a merged cell are those of its first row; they are not asked about again.
-        let column = self.table.column(Meaning::Box).map_or(0, |column| column.index);
-        let own = cells.get(&column).is_some_and(|own| !own.is_blank());
-        match label::of_cell(&cell) {
-            BoxLabel::Boxes(boxes) => {
-                if own && self.current != Current::Boxes(boxes.clone()) {
-                    self.out.own_box.insert(row);
-                }
-                self.out.name_boxes(row, &boxes);
-                self.current = Current::Boxes(boxes);
-            }
-            unclear => {
-                if own {
-                    let place = self.place(row);
-                    let text = shorten(&cell.text(), 40);
-                    let question = if unclear == BoxLabel::Date {
-                        say::box_is_a_date(&place, &text)
-                    } else {
-                        say::box_without_number(&place, &text)
-                    };
-                    self.ask_for(row, question, Asks::Box);
-                }
-                self.current = Current::Unclear;
-            }
-        }
-    }
-
-    /// A row that is left out, as far as it can be read; what else is doubtful in it is not asked.
-    fn without_quantity(
-        &mut self,
-        row: u32,
-        cells: &BTreeMap<u32, &Cell>,
-        name: &str,
-        bag: Option<u32>,
-        scientific: Option<String>,
-    ) -> ListLine {
-        let (questions, asks) = (self.out.questions.len(), self.out.asks.len());
-        let (size, unit_price) = (self.size(row, cells, ""), self.price(row, cells, ""));
-        self.out.questions.truncate(questions);
-        self.out.asks.truncate(asks);
-        ListLine {
-            number: None,
-            bag,
-            bags: None,
-            species: name.to_owned(),
-            scientific: scientific.or_else(|| latin::in_brackets(name)),
-            size,
-            qty: 0,
-            bonus: 0,
-            unit_price,
-        }
-    }
-
-    fn line(&mut self, row: u32, cells: &BTreeMap<u32, &Cell>, name: &str, common: bool, scientific: Option<String>) {
-        let place = self.place(row);
-        let boxes = match &self.current {
-            Current::Boxes(boxes) => boxes.clone(),
-            _ => Vec::new(),
-        };
-        let (bag, bag_count) = self.bag(row, cells, &place);
-        let stated = Stated {
-            bags: bag_count,
-            bags_per_box: self.table.column(Meaning::BagsPerBox).is_some(),
-            ..self.stated(row, cells)
-        };
-        let zero_total = self.is_zero(row, cells);
-        let shared = share(&stated, boxes.len().max(1) as u64)
-            .filter(|shared| !zero_total && shared.fish > 0 && shared.fish <= limits::QUANTITY);
-        let Some(shared) = shared else {
-            let typed = self.typed_quantity(row, cells);
-            let question = say::no_quantity(&place, &shorten(name, 60), typed.as_deref());
-            let line = Box::new(self.without_quantity(row, cells, name, bag, scientific));
-            self.ask_for(row, question, Asks::LeftOut { line, boxes });
-            return;
-        };
-        for doubt in &shared.doubts {
-            let (question, asks) = match *doubt {
-                Doubt::Product(total, product) => {
-                    let choices = [total, product].into_iter().filter_map(|fish| u32::try_from(fish).ok()).collect();
-                    let asks = Asks::Fish { choices, each: stated.total.is_none() };
-                    (say::total_differs_from_product(&place, total, product), asks)
-                }
-                Doubt::Remainder => {
-                    (say::not_divisible(&place, shared.fish, boxes.len() as u64), Asks::Split { boxes: boxes.clone() })
-                }
-            };
-            self.ask_for(row, question, asks);
-        }
-        if shared.fish > limits::FISH_OF_A_LINE {
-            let question = say::many_fish(&place, &shorten(name, 60), shared.fish);
-            self.ask_for(row, question, Asks::Fish { choices: Vec::new(), each: true });
-        }
-        let size = self.size(row, cells, &place);
-        let unit_price = self.price(row, cells, &place);
-        let scientific = scientific.or_else(|| common.then(|| latin::in_brackets(name)).flatten());
-        let line = ListLine {
-            number: None,
-            bag,
-            bags: shared.bags.and_then(|bags| u32::try_from(bags).ok()),
-            species: name.to_owned(),
-            scientific,
-            size,
-            qty: shared.fish as u32,
-            bonus: shared.free as u32,
-            unit_price,
-        };
-        let numbers: Vec<Option<u32>> =
-            if shared.whole || boxes.is_empty() { vec![None] } else { boxes.iter().copied().map(Some).collect() };
-        for number in numbers {
-            self.all.add(shared.fish, shared.free);
-            self.since.add(shared.fish, shared.free);
-            let undivided = if number.is_none() { boxes.clone() } else { Vec::new() };
-            self.out.drafts.push(Draft { row, line: ListLine { number, ..line.clone() }, boxes: undivided });
         }
     }
 }

@@ -3,12 +3,12 @@
 use holdfast_core::say::packing as say;
 use rust_decimal::Decimal;
 
-use super::headings::Table;
 use super::meaning::Meaning;
 use super::number;
 use super::reading::{Reading, TotalAt};
 use super::sheet::{Cell, Sheet};
 use super::statement::{self, Kind, Statement, Unit};
+use super::table::Table;
 
 /// Fish added up.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]

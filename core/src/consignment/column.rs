@@ -38,24 +38,6 @@ pub enum ColumnUse {
 }
 
 impl ColumnUse {
-    /// All meanings that a person may give a column.
-    pub const ALL: [ColumnUse; 14] = [
-        ColumnUse::Box,
-        ColumnUse::BagNumber,
-        ColumnUse::Bags,
-        ColumnUse::BagsPerBox,
-        ColumnUse::Species,
-        ColumnUse::Scientific,
-        ColumnUse::Size,
-        ColumnUse::PerBag,
-        ColumnUse::PerBox,
-        ColumnUse::Quantity,
-        ColumnUse::Total,
-        ColumnUse::Price,
-        ColumnUse::GrossWeight,
-        ColumnUse::Unused,
-    ];
-
     /// Whether cells of the column count fish.
     pub fn is_fish(self) -> bool {
         matches!(self, ColumnUse::PerBag | ColumnUse::PerBox | ColumnUse::Quantity | ColumnUse::Total)

@@ -187,6 +187,7 @@ mod tests {
             qty,
             bonus: 0,
             unit_price: None,
+            under: None,
         }
     }
 

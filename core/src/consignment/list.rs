@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::column::{KeptFile, ListColumn, Original};
 use super::doubt::ListDoubt;
+use crate::species::Kind;
 
 /// One packing list. The serialised form is that of `holdfast packing`: all keys are always there.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
@@ -47,7 +48,7 @@ pub struct PackingList {
 }
 
 /// One line: fish of one kind in one box.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct ListLine {
     /// The box's number; `None` where the list does not tell.
     #[serde(rename = "box")]
@@ -69,6 +70,9 @@ pub struct ListLine {
     /// Price of one, in the list's currency.
     #[serde(serialize_with = "number")]
     pub unit_price: Option<Decimal>,
+    /// What the heading over the line, or the name of its sheet, says it is; its own names come first.
+    #[serde(skip)]
+    pub under: Option<Kind>,
 }
 
 /// Writes a decimal as a JSON number, because the contract's values are numbers.

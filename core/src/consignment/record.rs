@@ -6,6 +6,7 @@ use chrono::{DateTime, Utc};
 use rust_decimal::Decimal;
 
 use crate::message::Stage;
+use crate::species::Kind;
 
 /// A consignment, from its packing list and its way to the house.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -39,6 +40,8 @@ pub struct Line {
     pub listed_as: String,
     /// The name that the crew uses: a known species' common name, or the listed one in lower case.
     pub species: String,
+    /// Whether it is fish at all: signs and limits of fish do not hold for what is none.
+    pub kind: Kind,
     /// Scientific name, listed or known.
     pub scientific: Option<String>,
     /// Size as typed.
@@ -89,6 +92,8 @@ pub struct Content {
     pub bags: Option<u32>,
     /// Fish, free ones included.
     pub fish: u32,
+    /// How many of them are free.
+    pub free: u32,
 }
 
 /// A bag that has a number, or a box counted as a whole.

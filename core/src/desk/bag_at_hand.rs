@@ -1,13 +1,10 @@
-//! What is in hand: the bag that is meant where a count names only the box, or a fish of another bag; the fish that is
-//! meant where a name fits several.
+//! The bag in hand: which one is meant where a count names only the box, or a fish of another bag.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use super::draft::Draft;
-use super::withdraw::place_of_act;
 use crate::consignment::BoxKey;
-use crate::message::{Act, Ask, Count, Doubt, Place, Reading, Said};
-use crate::stock::Account;
+use crate::message::{Act, Count, Place, Said};
 
 impl Draft<'_> {
     /// A count that does not name its bag is of the bag in hand. In a box of equal bags without numbers it is the one
@@ -99,48 +96,6 @@ impl Draft<'_> {
             None => used.last().map_or(0, |(bag, _)| *bag) + 1,
         };
         (bag <= content.bags?).then_some(Place::Bag { number, bag })
-    }
-
-    /// A name that fits several fish means the one that its place holds, else the one that has been met: what still lies
-    /// in closed boxes is in nobody's hands.
-    pub(super) fn of_fish_at_hand(&self, mut reading: Reading) -> Reading {
-        let Some(Ask { doubt: Doubt::WhichSpecies(among), question }) = &reading.ask else { return reading };
-        let number = question.partial.first().and_then(|said| match place_of_act(&said.act)? {
-            Place::Box { number } | Place::Bag { number, .. } => Some(*number),
-            _ => None,
-        });
-        let there = |account: &Account| match (account, number) {
-            (Account::Packed(pack) | Account::Doa(pack), Some(number)) => pack.of.number == number,
-            (_, Some(_)) => false,
-            (account, None) => self.is_met(account),
-        };
-        let found: BTreeSet<String> = self
-            .state
-            .books
-            .all()
-            .filter(|(purse, _, held)| *held > 0 && there(&purse.account))
-            .map(|(_, line, _)| self.state.species(line))
-            .collect();
-        let mut fitting = among.iter().filter(|fish| found.contains(*fish));
-        let (Some(fish), None) = (fitting.next(), fitting.next()) else { return reading };
-        let mut acts = question.partial.clone();
-        for said in &mut acts {
-            said.act.set_species(fish);
-        }
-        reading.dialogue.question = None;
-        reading.dialogue.last.extend(acts.iter().cloned());
-        reading.acts.extend(acts);
-        reading.ask = None;
-        reading
-    }
-
-    /// Living fish that a person has seen: in an open box, in a tray or in a tank.
-    fn is_met(&self, account: &Account) -> bool {
-        match account {
-            Account::Packed(pack) => self.state.boxes.get(&pack.of).is_some_and(|record| record.opened.is_some()),
-            Account::Tray(_) | Account::Held(_) | Account::Cleared(_) | Account::Reserved(_) => true,
-            _ => false,
-        }
     }
 
     /// Whether living fish counted in a box of several bags are no more than one of its bags holds: then a bag is meant,

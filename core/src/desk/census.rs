@@ -431,6 +431,7 @@ impl Draft<'_> {
         consignment.lines.push(Line {
             listed_as: got.to_owned(),
             species: got.to_owned(),
+            kind: crate::species::kind_of(got, None, None).unwrap_or_default(),
             size,
             instead_of: Some(instead_of),
             ..Line::default()

@@ -130,6 +130,8 @@ pub(super) struct Draft<'a> {
     pub correcting: Option<Said>,
     /// The last question about a number that cannot be; it is put again where a correction is taken back for it.
     pub doubted: Option<Query>,
+    /// Counts of the message that wait for the place of a sign beside them.
+    pub withheld: Vec<Said>,
     /// Whether the speaker has just said that what looks like a repetition is meant.
     pub meant: bool,
     /// The frame of the assistant's line that the message replies to.
@@ -180,6 +182,7 @@ impl<'a> Draft<'a> {
             about: Vec::new(),
             correcting: None,
             doubted: None,
+            withheld: Vec::new(),
             meant: false,
             replied: None,
             inverse: Vec::new(),

@@ -1,18 +1,16 @@
 //! Importing a packing list: read back first, then booked, then its names matched to the crew's.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 
 use super::draft::{Done, Draft, Query, Stop};
 use super::place::choices;
 use super::refusal::Refusal;
-use crate::consignment::{
-    BoxKey, BoxRecord, Consignment, ConsignmentNo, Content, Line, LineKey, ListLine, PackingList,
-};
+use crate::consignment::{BoxKey, BoxRecord, Consignment, ConsignmentNo, Content, Line, ListLine, PackingList};
 use crate::journal::{Event, Matter};
 use crate::say;
-use crate::species::{self, Match};
+use crate::species::{self, Fit, Kind, Listing, Match, Species};
 
 /// The number under which lines without a box number are kept.
 const NO_BOX: u32 = 0;
@@ -49,8 +47,7 @@ impl Draft<'_> {
             });
             self.fill(key, &contents);
         }
-        let warnings = self.warnings(no);
-        let standing = say::import::imported(&supplier, boxes_of(list).len(), list.total_qty, &warnings);
+        let standing = say::import::imported(&supplier, boxes_of(list).len(), list.total_qty);
         let ask = self.next_doubt(no, &supplier, &doubts);
         Ok(Done { recorded: Some(String::new()), standing, ask })
     }
@@ -69,8 +66,11 @@ impl Draft<'_> {
                 Match::None => (kind.species.to_lowercase(), None),
             },
         };
+        let names_kind = species::kind_of(&kind.species, kind.scientific.as_deref(), kind.under);
+        let named_kind = species::kind_of(&species, None, names_kind);
         Line {
             listed_as: kind.species.clone(),
+            kind: named_kind.unwrap_or_default(),
             species,
             scientific: kind.scientific.clone().or(scientific),
             size: kind.size.clone(),
@@ -98,15 +98,19 @@ impl Draft<'_> {
             listed_as: listed_as.to_owned(),
             to: Some(name.clone()),
         });
+        let mut warnings = Vec::new();
         if let Some(mut consignment) = self.state.consignments.get(&no).cloned() {
             for line in consignment.lines.iter_mut().filter(|line| line.listed_as == listed_as) {
                 line.species.clone_from(&name);
+                line.kind = species::kind_of(&name, line.scientific.as_deref(), Some(line.kind)).unwrap_or_default();
+                // The list's own name was read back with what it may be; which of them it is, is known only now.
+                warnings = self.warnings_of(std::slice::from_ref(line));
             }
             self.emit(Event::ConsignmentSet { no, to: Some(consignment) });
         }
         let doubts = self.doubts_of(no, supplier);
         Done {
-            recorded: Some(say::import::matched(listed_as, &name)),
+            recorded: Some(warned(&say::import::matched(listed_as, &name), &warnings)),
             standing: String::new(),
             ask: self.next_doubt(no, supplier, &doubts),
         }
@@ -125,32 +129,79 @@ impl Draft<'_> {
         doubts
     }
 
-    /// What must be known of the fish before a box is opened: listings and what can hurt a person.
-    pub(super) fn warnings(&self, no: ConsignmentNo) -> Vec<String> {
+    /// What must be known of a list's fish before anybody says yes to it: listings, and what can hurt a person.
+    pub(super) fn warnings_of_list(&self, list: &PackingList) -> Vec<String> {
+        let supplier = list.supplier.clone().unwrap_or_default();
+        let lines: Vec<Line> =
+            kinds_of(list).iter().map(|kind| self.line_from(kind, &supplier, &mut Vec::new())).collect();
+        self.warnings_of(&lines)
+    }
+
+    /// The same of the fish that a corrected list brings and that were not on the list before.
+    pub(super) fn warnings_of_new(&self, no: ConsignmentNo, lines: &[Line]) -> Vec<String> {
+        let before = self.state.consignments.get(&no).map_or(&[][..], |consignment| &consignment.lines);
+        let is_new = |line: &&Line| !before.iter().any(|known| known.species == line.species);
+        self.warnings_of(&lines.iter().filter(is_new).cloned().collect::<Vec<_>>())
+    }
+
+    /// The same of lines. Listed species stand together, so that their papers are looked for once.
+    pub(super) fn warnings_of(&self, lines: &[Line]) -> Vec<String> {
         let today = self.today();
-        let Some(consignment) = self.state.consignments.get(&no) else { return Vec::new() };
-        let mut warnings = Vec::new();
-        for (index, line) in consignment.lines.iter().enumerate() {
-            let key = LineKey { consignment: no, line: u32::try_from(index + 1).unwrap_or(u32::MAX) };
-            if let Some(listing) = line.scientific.as_deref().and_then(|name| species::cites(name, today)) {
-                warnings.push(say::import::listed_species(&line.species, &listing));
+        let mut listed: Vec<(String, Listing)> = Vec::new();
+        let mut dangers: Vec<String> = Vec::new();
+        for line in lines {
+            for listing in listings_of(line, today) {
+                if !listed.iter().any(|(name, known)| *name == line.species && known.listed_as == listing.listed_as) {
+                    listed.push((line.species.clone(), listing));
+                }
             }
-            if let Some(species) = self.known_species(key) {
-                warnings.extend(
-                    species.harms_people().map(|caution| {
-                        say::caution::species(&line.species, caution.caution, self.settings.temperature)
-                    }),
-                );
+            let cautions = Self::species_of(line).into_iter().flat_map(Species::harms_people);
+            for caution in cautions {
+                let words = say::caution::species(&line.species, caution.caution, self.settings.temperature);
+                if !dangers.contains(&words) {
+                    dangers.push(words);
+                }
             }
         }
-        warnings.dedup();
-        warnings
+        let of = |kind| {
+            let mut names: Vec<String> =
+                lines.iter().filter(|line| line.kind == kind).map(|line| line.species.clone()).collect();
+            let mut seen = BTreeSet::new();
+            names.retain(|name| seen.insert(name.clone()));
+            names
+        };
+        let (invertebrates, plants) = (of(Kind::Invertebrate), of(Kind::Plant));
+        let other = !invertebrates.is_empty() || !plants.is_empty();
+        let other = other.then(|| say::import::not_fish(&invertebrates, &plants));
+        let listed = (!listed.is_empty()).then(|| say::import::listed_species(&listed));
+        other.into_iter().chain(listed).chain(dangers).collect()
     }
 
     /// The site's date now.
     pub(super) fn today(&self) -> NaiveDate {
         self.now.with_timezone(&self.settings.zone).date_naive()
     }
+}
+
+/// The listings of a line's fish on a day; where its name fits several fish, of each that it may be.
+fn listings_of(line: &Line, today: NaiveDate) -> Vec<Listing> {
+    if let Some(listing) = line.scientific.as_deref().and_then(|name| species::cites(name, today)) {
+        return vec![listing];
+    }
+    match species::resolve(&line.species, line.scientific.as_deref()) {
+        Match::Several(among) => {
+            let binomials = among.iter().flat_map(|one| &one.binomials);
+            let maybe = |listing| Listing { fit: Fit::Possible, ..listing };
+            binomials.filter_map(|name| species::cites(name, today)).map(maybe).collect()
+        }
+        Match::One(found) => found.binomials.iter().find_map(|name| species::cites(name, today)).into_iter().collect(),
+        Match::None => Vec::new(),
+    }
+}
+
+/// What was recorded, and on lines of their own what must be known of it.
+fn warned(recorded: &str, warnings: &[String]) -> String {
+    std::iter::once(recorded).chain(warnings.iter().map(String::as_str)).collect::<Vec<_>>().join("\n")
 }
 
 /// The list's lines by box.
@@ -190,12 +241,13 @@ pub(super) fn contents_of(lines: &[ListLine], kinds: &[ListLine], numbers: &[u32
         match found {
             Some(content) => {
                 content.fish += row.qty;
+                content.free += row.bonus;
                 content.bags = match (content.bags, row.bags, row.bag) {
                     (_, _, Some(_)) => content.bags,
                     (one, other, None) => Some(one.unwrap_or(1) + other.unwrap_or(1)),
                 };
             }
-            None => contents.push(Content { line, bag: row.bag, bags: row.bags, fish: row.qty }),
+            None => contents.push(Content { line, bag: row.bag, bags: row.bags, fish: row.qty, free: row.bonus }),
         }
     }
     contents

@@ -96,6 +96,7 @@ impl Draft<'_> {
         if let Some(no) = listing.replaces {
             return self.next_about_correction(no, listing, text);
         }
+        text.extend(self.warnings_of_list(&listing.list));
         text.push(say::import::import_it().to_owned());
         let replaces = self.may_replace(&listing.list).map(|no| self.supplier(no));
         listing.stage = ListStage::Confirm;
@@ -121,6 +122,10 @@ impl Draft<'_> {
             listing.stage = ListStage::Gone { number };
             let matter = Matter::Listing(Box::new(listing));
             return Ok(Query::choice(text.join("\n"), matter, say::import::gone_choices()));
+        }
+        // A list that takes another's place was read back with them a moment ago.
+        if listing.stage != ListStage::Confirm {
+            text.extend(self.warnings_of_new(no, &plan.after.lines));
         }
         text.push(say::import::changes(&supplier, &plan.changes));
         listing.stage = ListStage::Confirm;

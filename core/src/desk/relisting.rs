@@ -18,7 +18,7 @@ pub(super) struct Plan {
     /// Which consignment.
     no: ConsignmentNo,
     /// The consignment as it will be.
-    after: Consignment,
+    pub(super) after: Consignment,
     /// The boxes of the list.
     boxes: BTreeMap<u32, Vec<Content>>,
     /// Names that fit several fish.
@@ -131,7 +131,6 @@ impl Draft<'_> {
     /// Books a corrected list.
     pub(super) fn relist(&mut self, no: ConsignmentNo, list: &PackingList, gone: &[(u32, bool)]) -> Result<Done, Stop> {
         let plan = self.relisting(no, list, gone);
-        let warned = self.warnings(no);
         let wanting = self.short_and_extra(no);
         self.emit(Event::ConsignmentSet { no, to: Some(plan.after.clone()) });
         let known: BTreeSet<u32> = self.state.boxes_of(no).map(|(key, _)| key.number).collect();
@@ -144,19 +143,19 @@ impl Draft<'_> {
             self.relist_box(of, wanted.map_or(&[], Vec::as_slice), wanted.is_some());
         }
         self.finish_consignment(BoxKey { consignment: no, number: 0 }, self.said_at);
-        let mut warnings = self.warnings(no);
-        warnings.retain(|warning| !warned.contains(warning));
         let now = self.short_and_extra(no);
         let changed = wanting.keys().chain(now.keys()).copied().collect::<BTreeSet<u32>>();
-        for number in changed.into_iter().filter(|number| wanting.get(number) != now.get(number)) {
-            let of = |found: &BTreeMap<u32, (u32, u32)>| found.get(&number).copied().unwrap_or_default();
-            warnings.push(say::import::found_against_list(number, of(&wanting), of(&now)));
-        }
+        let of = |found: &BTreeMap<u32, (u32, u32)>, number: u32| found.get(&number).copied().unwrap_or_default();
+        let notes: Vec<String> = changed
+            .into_iter()
+            .filter(|number| wanting.get(number) != now.get(number))
+            .map(|number| say::import::found_against_list(number, of(&wanting, number), of(&now, number)))
+            .collect();
         let supplier = self.supplier(no);
         let listed =
             self.state.boxes_of(no).filter(|(_, record)| record.contents.iter().any(|content| content.fish > 0));
         let fish = self.state.tally_consignment(no).listed;
-        let standing = say::import::corrected(&supplier, listed.count(), fish, &warnings);
+        let standing = say::import::corrected(&supplier, listed.count(), fish, &notes);
         let ask = self.next_doubt(no, &supplier, &plan.doubts);
         Ok(Done { recorded: Some(String::new()), standing, ask })
     }

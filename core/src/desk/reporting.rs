@@ -1,5 +1,7 @@
 //! Reports that change no account: water, swaps, doses, signs, notes, stages, vessels.
 
+use std::collections::BTreeSet;
+
 use chrono::{DateTime, Duration, Utc};
 
 use super::draft::{Done, Draft, Query, Stop};
@@ -38,18 +40,33 @@ impl Draft<'_> {
         let found = self.find_and_open(place, act, at)?;
         self.log(found.spot(), at, Logged::Act(act.clone()));
         let caution = match &act.act {
-            Act::Dose { product, .. } => say::caution::dose(product),
-            _ => None,
+            Act::Dose { product, .. } => {
+                let copper = self.caution_of_copper(product, &found).unwrap_or_default();
+                say::join(&[&copper, say::caution::dose(product).unwrap_or_default()])
+            }
+            _ => String::new(),
         };
-        Ok(Done::standing(caution.unwrap_or_default().to_owned()))
+        Ok(Done::standing(caution))
     }
 
     /// Signs were seen: a word about the fish answers a look.
     pub(super) fn observe(&mut self, place: &Place, act: &Said, at: DateTime<Utc>) -> Result<Done, Stop> {
         self.require(Power::RecordCounts)?;
+        let Act::Observe { signs, .. } = &act.act else { return Ok(Done::default()) };
+        let found = self.find(place, act)?;
+        let unfit = self.signs_of_fish_alone(&found, signs);
+        if !unfit.is_empty() {
+            let rest: BTreeSet<Sign> = signs.difference(&unfit).copied().collect();
+            let ask = self.sign_of_fish(place, &found, unfit, act);
+            if rest.is_empty() {
+                return Err(ask.into());
+            }
+            let told = Said { act: Act::Observe { at: place.clone(), signs: rest }, ..act.clone() };
+            let done = self.observe(place, &told, at)?;
+            return Ok(Done { recorded: Some(self.recorded(&told)), ask: Some(ask), ..done });
+        }
         let found = self.find_and_open(place, act, at)?;
         self.log(found.spot(), at, Logged::Act(act.clone()));
-        let Act::Observe { signs, .. } = &act.act else { return Ok(Done::default()) };
         let mut standing = say::caution::signs(signs).unwrap_or_default().to_owned();
         if let Some(vessel) = found.vessel() {
             let vessel = vessel.to_owned();

@@ -178,7 +178,7 @@ impl Desk<'_> {
                 Reading { acts: vec![said], dialogue, supplier: reading.supplier, ..Reading::default() }
             }
             Some(Reported::Words(words)) => message::read(&vocabulary, dialogue, &Incoming { text: words, ..incoming }),
-            None => reading,
+            None => self.draft.narrowed(reading, vocabulary, dialogue, &incoming),
         }
     }
 
@@ -280,10 +280,16 @@ impl Desk<'_> {
         let refused = self.draft.refusals.len();
         let mut seen: Vec<(String, Vec<String>)> = Vec::new();
         self.draft.asked_now.clear();
+        self.draft.withheld =
+            acts.iter().filter(|said| self.draft.hangs_on_sign_of_fish(said, acts)).cloned().collect();
+        let withheld = self.draft.withheld.clone();
         let mut looked: Vec<Option<String>> = acts.iter().map(|said| self.looked_at(said)).collect();
         looked.reverse();
         for said in acts {
             looked.pop();
+            if withheld.contains(said) {
+                continue;
+            }
             self.draft.more_to_come = looked.iter().flatten().cloned().collect();
             self.draft.carry_open_one(said);
             let clause =

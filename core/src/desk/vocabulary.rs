@@ -65,7 +65,7 @@ impl Draft<'_> {
                 }
             }
         }
-        let (mut species, species_aliases) = self.species_words();
+        let (mut species, species_aliases) = self.species_words(None);
         species.extend(known_fish_in(text, &species, &species_aliases));
         Vocabulary {
             tanks: self.vessels(false),
@@ -102,7 +102,8 @@ impl Draft<'_> {
         Some(names.into_iter().collect())
     }
 
-    fn species_words(&self) -> (Vec<String>, BTreeMap<String, String>) {
+    /// The names of fish, and further names of them: of all the house's fish, or of these.
+    pub(super) fn species_words(&self, of: Option<&BTreeSet<String>>) -> (Vec<String>, BTreeMap<String, String>) {
         let state = &self.state;
         let mut species = BTreeSet::new();
         let mut aliases = BTreeMap::new();
@@ -111,16 +112,19 @@ impl Draft<'_> {
         let consignments: BTreeSet<_> = state.open_consignments().map(|(no, _)| no).chain(living).collect();
         for no in consignments {
             let Some(consignment) = state.consignments.get(&no) else { continue };
-            for line in &consignment.lines {
+            for line in consignment.lines.iter().filter(|line| of.is_none_or(|of| of.contains(&line.species))) {
                 species.insert(line.species.clone());
                 let names =
                     [Some(line.listed_as.to_lowercase()), line.scientific.as_ref().map(|name| name.to_lowercase())];
                 for name in names.into_iter().flatten().filter(|name| *name != line.species) {
-                    aliases.insert(name, line.species.clone());
+                    aliases.entry(name).or_insert_with(BTreeSet::new).insert(line.species.clone());
+                }
+                for group in species::group_words(&format!("{} {}", line.species, line.listed_as), line.kind) {
+                    aliases.entry(group).or_insert_with(BTreeSet::new).insert(line.species.clone());
                 }
             }
         }
-        (species.into_iter().collect(), aliases)
+        (species.into_iter().collect(), one_each(aliases))
     }
 
     fn crew_names(&self) -> Vec<String> {
@@ -162,6 +166,17 @@ const NAME_WORDS: usize = 3;
 
 fn plain_name(key: &str) -> String {
     key.strip_prefix("tray ").unwrap_or(key).to_owned()
+}
+
+/// Each further name with its fish. One that stands for several is put before the name of each, so that none of them is
+/// its whole name and the reader asks.
+fn one_each(aliases: BTreeMap<String, BTreeSet<String>>) -> BTreeMap<String, String> {
+    let each = |(alias, species): (String, BTreeSet<String>)| -> Vec<(String, String)> {
+        let several = species.len() > 1;
+        let key = |name: &String| if several { format!("{alias} {name}") } else { alias.clone() };
+        species.iter().map(|name| (key(name), name.clone())).collect()
+    };
+    aliases.into_iter().flat_map(each).collect()
 }
 
 /// Known fish that a text names by their full name and that the house has none of yet: what a buyer asks for, old stock.

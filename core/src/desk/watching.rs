@@ -9,12 +9,13 @@ use super::place::{Where, vessel_place};
 use super::refusal::Refusal;
 use super::reminding::LATE_MINUTES;
 use super::reporting::is_about_fish;
-use crate::consignment::LotNo;
+use crate::consignment::{LineKey, LotNo};
 use crate::journal::{Entry, Event, Logged, Look, Spot};
 use crate::message::{Act, Place, Said, Sign, VesselKind};
 use crate::people::Power;
 use crate::say;
-use crate::species::{self, Match, Species};
+use crate::species::{self, Kind, Species};
+use crate::watch::condition::tells_of;
 use crate::watch::{Condition, Minutes, Quiet, clock, condition, policy, schedule};
 
 /// Minutes a look is put off when the person does not say.
@@ -23,7 +24,7 @@ const LATER_MINUTES: u32 = 20;
 impl Draft<'_> {
     /// Plans the next look at a vessel from how its fish are. A look that a person asked for, and that comes sooner, stays.
     pub(super) fn plan_look(&mut self, vessel: &str, looked: DateTime<Utc>) -> Option<DateTime<Utc>> {
-        if self.state.fish_in_vessel(vessel) == 0 {
+        if self.state.fish_in_vessel(vessel) == 0 || self.only_plants_in(vessel) && !self.is_asked_for(vessel, looked) {
             self.forget_look_of_empty(vessel);
             return None;
         }
@@ -49,6 +50,12 @@ impl Draft<'_> {
         Some(due)
     }
 
+    /// Whether a person asked for a look that is still to come.
+    fn is_asked_for(&self, vessel: &str, looked: DateTime<Utc>) -> bool {
+        let asked = self.state.looks.get(vessel).filter(|look| look.asked_by.is_some() && look.told.is_none());
+        asked.is_some_and(|look| look.due > looked)
+    }
+
     /// What the look rules go by: how the fish of a vessel are at a look, and since when they are there.
     pub(super) fn seen(&self, vessel: &str, looked: DateTime<Utc>) -> Option<schedule::Seen> {
         Some(schedule::Seen {
@@ -64,8 +71,16 @@ impl Draft<'_> {
     fn grave_sign_in(&self, vessel: &str) -> bool {
         let signs = self.signs_of(vessel);
         let grave = |species| signs.iter().any(|sign| is_about_fish(*sign) && condition::is_grave(*sign, species));
+        if !self.kinds_in(vessel).contains(&Kind::Fish) {
+            return false;
+        }
         let lots = self.state.lots_in(vessel);
-        if lots.is_empty() { grave(None) } else { lots.iter().any(|(_, lot)| grave(self.known_species(lot.line))) }
+        let fish = |line: LineKey| self.kind_of_line(line) == Kind::Fish;
+        if lots.is_empty() {
+            grave(None)
+        } else {
+            lots.iter().any(|(_, lot)| fish(lot.line) && grave(self.known_species(lot.line)))
+        }
     }
 
     /// A word or a number about the fish answers the look that was due, or nearly, and plans the next. The next is said
@@ -143,12 +158,16 @@ impl Draft<'_> {
         let lots = self.state.lots_in(vessel);
         if lots.is_empty() {
             let living = self.state.fish_in_vessel(vessel);
+            let kinds = self.kinds_in(vessel);
+            let signs = signs.into_iter().filter(|sign| kinds.iter().any(|kind| tells_of(*sign, *kind))).collect();
             let facts = condition::Facts { living, weak: 0, dead_lately, signs: &signs, species: None };
             return condition::condition(facts, rule);
         }
         lots.into_iter()
             .filter_map(|(no, lot)| {
                 let known = self.known_species(lot.line);
+                let kind = self.kind_of_line(lot.line);
+                let signs = signs.iter().copied().filter(|sign| tells_of(*sign, kind)).collect();
                 let facts = condition::Facts {
                     living: self.state.living(no).total(),
                     weak: lot.weak,
@@ -164,12 +183,8 @@ impl Draft<'_> {
     }
 
     /// The known species of a line's fish.
-    pub(super) fn known_species(&self, line: crate::consignment::LineKey) -> Option<&'static Species> {
-        let record = self.state.line(line)?;
-        match species::resolve(&record.species, record.scientific.as_deref()) {
-            Match::One(found) => Some(found),
-            _ => None,
-        }
+    pub(super) fn known_species(&self, line: LineKey) -> Option<&'static Species> {
+        self.state.line(line).and_then(Self::species_of)
     }
 
     fn entries_of(&self, vessel: &str) -> impl Iterator<Item = &Entry> {
@@ -273,6 +288,7 @@ impl Draft<'_> {
             last_look: self.last_look(&lot.tank),
             signs: self.signs_of(&lot.tank),
             species: self.known_species(lot.line),
+            kind: self.kind_of_line(lot.line),
             shared_water_since: self.shared_water_since(&lot.tank),
         };
         Some(policy::verdict(&facts, rule, self.now))

@@ -77,6 +77,11 @@ pub fn signs(signs: &BTreeSet<Sign>) -> Option<&'static str> {
     }
 }
 
+/// What copper does to what has no backbone. Source: the species table, "copper in water or medicines kills".
+pub fn copper(names: &[String]) -> String {
+    format!("copper kills {}", super::names(names))
+}
+
 /// What to say where fish were, or are to be, put down. Never a dose.
 ///
 /// Source: AVMA Guidelines for the Euthanasia of Animals, 2020, fish: a trained person, a method that suits the species.

@@ -262,11 +262,9 @@ pub fn changes(supplier: &str, changes: &[Change]) -> String {
 }
 
 /// A corrected list was booked.
-pub fn corrected(supplier: &str, boxes: usize, fish: u32, warnings: &[String]) -> String {
-    let mut lines =
-        vec![format!("Corrected {supplier}: {}, {} fish listed.", super::in_boxes(boxes), thousands(fish.into()))];
-    lines.extend(warnings.iter().cloned());
-    lines.join("\n")
+pub fn corrected(supplier: &str, boxes: usize, fish: u32, notes: &[String]) -> String {
+    let head = format!("Corrected {supplier}: {}, {} fish listed.", super::in_boxes(boxes), thousands(fish.into()));
+    std::iter::once(head).chain(notes.iter().cloned()).collect::<Vec<_>>().join("\n")
 }
 
 /// What a corrected list made of the fish short and extra in a box: as it was, and as it is now.
@@ -323,10 +321,8 @@ fn words(label: &str, others: &[&str]) -> Choice {
 }
 
 /// A list was booked.
-pub fn imported(supplier: &str, boxes: usize, fish: u64, warnings: &[String]) -> String {
-    let mut lines = vec![format!("Imported {supplier}: {}, {} fish.", super::in_boxes(boxes), thousands(fish))];
-    lines.extend(warnings.iter().cloned());
-    lines.join("\n")
+pub fn imported(supplier: &str, boxes: usize, fish: u64) -> String {
+    format!("Imported {supplier}: {}, {} fish.", super::in_boxes(boxes), thousands(fish))
 }
 
 /// The name of a supplier whose list does not name it.
@@ -339,13 +335,28 @@ pub fn matched(listed_as: &str, name: &str) -> String {
     format!("\"{listed_as}\" is {name}, kept for this supplier")
 }
 
-/// A listed species is on the list.
-pub fn listed_species(species: &str, listing: &Listing) -> String {
-    let verb = if listing.fit == Fit::Certain { "is" } else { "may be" };
-    format!(
-        "{species} {verb} in CITES Appendix {} ({}): check its papers. This is not legal advice.",
-        listing.appendix, listing.listed_as
-    )
+/// What was taken for no fish, so that a wrong guess is seen before the yes.
+pub fn not_fish(invertebrates: &[String], plants: &[String]) -> String {
+    let named = |what: &str, names: &[String]| {
+        let more = names.len().saturating_sub(MOST_LINES);
+        let shown = names[..names.len() - more].join(", ");
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        (!names.is_empty()).then(|| format!("{what} {shown}{more}"))
+    };
+    let kinds: Vec<String> =
+        [named("invertebrates", invertebrates), named("plants", plants)].into_iter().flatten().collect();
+    format!("Not fish: {}.", kinds.join("; "))
+}
+
+/// Listed species are on the list: "CITES: seahorse, Appendix II (Hippocampus spp.). Check its papers …".
+pub fn listed_species(listed: &[(String, Listing)]) -> String {
+    let one = |(species, listing): &(String, Listing)| {
+        let maybe = if listing.fit == Fit::Certain { "" } else { " maybe" };
+        format!("{species}{maybe}, Appendix {} ({})", listing.appendix, listing.listed_as)
+    };
+    let papers = if listed.len() == 1 { "Check its papers" } else { "Check their papers" };
+    let listed: Vec<String> = listed.iter().map(one).collect();
+    format!("CITES: {}. {papers}. This is not legal advice.", listed.join("; "))
 }
 
 /// A number with its thousands apart, as in "2,114".

@@ -27,6 +27,14 @@ pub fn join(clauses: &[&str]) -> String {
     kept.join(", ")
 }
 
+/// Names as one reads them: "one", "one and another", "one, another and a third".
+pub(crate) fn names(names: &[String]) -> String {
+    match names.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
+        _ => names.join(", "),
+    }
+}
+
 /// A recorded clause and what stands open, as one line.
 pub fn line(recorded: &str, standing: &str) -> String {
     match (recorded.is_empty(), standing.is_empty()) {

@@ -1,7 +1,9 @@
 //! What the desk asks. Each question can be answered by a word or a button.
 
+use std::collections::BTreeSet;
+
 use super::place;
-use crate::message::{Choice, Place};
+use crate::message::{Choice, Place, Sign};
 
 /// Two open consignments have the box.
 pub fn which_consignment(number: u32, suppliers: &[String]) -> String {
@@ -138,6 +140,13 @@ pub fn which_lot(at: &Place, lots: &[u32]) -> String {
 /// Fish go to one of several buyers.
 pub fn which_buyer(buyers: &[String]) -> String {
     format!("To whom: {}?", buyers.join(" or "))
+}
+
+/// Fish were seen to do something where there are none.
+pub fn sign_of_fish(at: &Place, living: &[String], signs: &BTreeSet<Sign>) -> String {
+    let signs: Vec<&str> = signs.iter().map(|sign| super::recorded::sign(*sign)).collect();
+    let (at, living) = (place::leading(&place::name(at)), super::names(living));
+    format!("{at} has no fish, only {living}: \"{}\" is not written down. Where was it?", signs.join(", "))
 }
 
 /// A name on a list fits several fish.

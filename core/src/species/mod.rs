@@ -5,6 +5,7 @@
 
 mod caution;
 mod cites;
+mod kinds;
 mod letters;
 mod names;
 mod rows;
@@ -12,6 +13,7 @@ mod scientific;
 
 pub use caution::{Caution, Cautioned, Mark};
 pub use cites::{Appendix, Fit, Listing, Since, cites, listings};
+pub use kinds::{group_words, kind_named, kind_of};
 pub use names::{Match, named, resolve};
 pub use rows::{RowError, table};
 
@@ -75,10 +77,11 @@ pub enum Water {
     Marine,
 }
 
-/// What a row is about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+/// What a row, or a line of a list, is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub enum Kind {
     /// A fish.
+    #[default]
     Fish,
     /// Any other animal: shrimp, snail, coral, clam.
     Invertebrate,

@@ -165,6 +165,16 @@ const TRADE_WORDS: &[&str] = &[
     "ph",
 ];
 
+/// The same in the other languages of the lists, and places of origin that are no part of a fish's name; as [`words`] writes them.
+const TRADE_WORDS_ELSEWHERE: &str = "w c t r wf nz dnz ex from origin farm farmed cultured breeding \
+    macho hembra femea jantan betina samec samice samci mannchen weibchen \
+    salvaje silvestre selvagem liar alam divoky odchyt wildfang criado cultivo criadero cativeiro budidaya ternak odchov nachzucht \
+    surtido mixto mixta sortido campur campuran sme gemischt sortiert par pasang paar pary \
+    grande mediano mediana medio pequeno pequena chico besar sedang kecil velky velka stredni maly mala gross mittel klein \
+    peru brazil brasil colombia guyana venezuela ecuador paraguay sri lanka singapore singapura indonesia thailand malaysia \
+    vietnam india china taiwan philippine filipina kenya nigeria cameroon tanzania florida hawaii maldive fiji australia israel \
+    sumatera jawa kalimantan rio xingu orinoco";
+
 struct Name {
     words: Vec<String>,
     /// The words run together, so that "rummynose" is "rummy nose".
@@ -306,7 +316,8 @@ struct Hit {
 /// The longest aliases in a trade name, as whole words standing together in any order ("Rainbow Boesemani").
 fn from_trade_name(text: &str) -> Vec<&'static Species> {
     let wanted = words(text);
-    let mut hits: Vec<Hit> = NAMES.iter().flat_map(|name| hits_of(name, &wanted)).collect();
+    let together = wanted.concat();
+    let mut hits: Vec<Hit> = NAMES.iter().flat_map(|name| hits_of(name, &wanted, &together)).collect();
     let longer: Vec<BTreeSet<usize>> = hits.iter().map(|hit| hit.places.clone()).collect();
     hits.retain(|hit| !longer.iter().any(|other| other.len() > hit.places.len() && other.is_superset(&hit.places)));
     if hits.iter().any(|hit| !hit.gives_way) {
@@ -338,7 +349,11 @@ fn from_trade_name(text: &str) -> Vec<&'static Species> {
         .unwrap_or_default()
 }
 
-fn hits_of(name: &'static Name, wanted: &[String]) -> Option<Hit> {
+fn hits_of(name: &'static Name, wanted: &[String], together: &str) -> Option<Hit> {
+    // Most names have nothing of the text: they cost no sorting.
+    if !together.contains(&name.joined) && !name.words.iter().all(|word| wanted.contains(word)) {
+        return None;
+    }
     let sorted = |words: &[String]| {
         let mut words = words.to_vec();
         words.sort();
@@ -365,7 +380,19 @@ fn is_trade_word(word: &str) -> bool {
     // "3", "2cm", "3in", but not "l046".
     let measure = word.trim_start_matches(|c: char| c.is_ascii_digit());
     TRADE_WORDS.contains(&word)
+        || TRADE_WORDS_ELSEWHERE.split_whitespace().any(|known| known == word)
+        || is_article_code(word)
         || (measure.len() < word.len() && matches!(measure, "" | "cm" | "mm" | "in" | "inch" | "pc" | "pcs"))
+}
+
+/// "fw012", "tr1024": an exporter's own number. One letter, or the letters of the catfish codes, may name a fish: "l046", "cw010".
+fn is_article_code(word: &str) -> bool {
+    let digits = word.trim_start_matches(|c: char| c.is_ascii_alphabetic());
+    let letters = &word[..word.len() - digits.len()];
+    letters.len() > 1
+        && !matches!(letters, "cw" | "lda")
+        && digits.len() > 1
+        && digits.chars().all(|c| c.is_ascii_digit())
 }
 
 pub(super) fn distinct(species: impl Iterator<Item = &'static Species>) -> Vec<&'static Species> {

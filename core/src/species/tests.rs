@@ -1,3 +1,5 @@
+mod listed;
+
 use chrono::NaiveDate;
 use proptest::prelude::*;
 

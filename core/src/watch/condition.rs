@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::{Hours, Percent};
 use crate::message::Sign;
 use crate::settings;
-use crate::species::{Caution, Sensitivity, Species};
+use crate::species::{Caution, Kind, Sensitivity, Species};
 
 /// How fish are. The order is from worst to best.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -101,6 +101,19 @@ pub fn no_better_than(sign: Sign, species: Option<&Species>) -> Condition {
         | Listless | OffFeed | Pale | Poorly | Popeye | RedStreaks | Thin | WhiteSpot => Condition::Fair,
         CloudyWater | FoulSmell | Leaking | FlatBag | Warm | Cold => Condition::Fair,
         ClearWater | Fed | Feeding | Lively | Well => Condition::Strong,
+    }
+}
+
+/// Whether a sign tells anything of this kind. Gills, fins, skin and the way to swim are those of fish: a shrimp on its side
+/// may be moulting, a plant does not feed. What is said of water and packing holds for all.
+pub fn tells_of(sign: Sign, kind: Kind) -> bool {
+    use Sign::*;
+    match sign {
+        CloudyWater | ClearWater | FoulSmell | Leaking | FlatBag | Warm | Cold | Fed => true,
+        Well | Poorly | Pale | Dark => true,
+        Lively | Listless | Feeding | OffFeed | Fighting => kind != Kind::Plant,
+        BellyUp | Bloated | BrownGills | ClampedFins | CloudyEye | ExcessMucus | FinDamage | Flashing | Fungus
+        | Gasping | Huddled | OnSide | Popeye | RedStreaks | Spinning | Thin | WhiteSpot => kind == Kind::Fish,
     }
 }
 

@@ -6,12 +6,12 @@ use std::collections::BTreeSet;
 
 use chrono::{DateTime, Utc};
 
-use super::condition::no_better_than;
+use super::condition::{no_better_than, tells_of};
 use super::{Condition, Hours};
 use crate::message::Sign;
 use crate::quantity::Finite;
 use crate::settings::Release;
-use crate::species::Species;
+use crate::species::{Kind, Species};
 
 /// The site's release policy, made of its settings, which hold the defaults.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -78,6 +78,8 @@ pub struct Facts {
     pub signs: BTreeSet<Sign>,
     /// The species, where known: what is a habit of it is no bad sign.
     pub species: Option<&'static Species>,
+    /// Whether they are fish at all: what is none is not asked to feed or to show no sign of fish.
+    pub kind: Kind,
     /// When the last lot came into the water that this one shares, this one included.
     pub shared_water_since: Option<DateTime<Utc>>,
 }
@@ -211,16 +213,19 @@ pub fn verdict(facts: &Facts, policy: &Policy, now: DateTime<Utc>) -> Verdict {
         Which::Deaths { dead: facts.deaths_lately, of, window: policy.deaths_window, most: policy.deaths_share_max },
         f64::from(facts.deaths_lately) * 100.0 <= policy.deaths_share_max.get() * f64::from(of),
     );
-    if policy.feeding_required {
+    if policy.feeding_required && facts.kind == Kind::Fish {
         let seen = facts.feeding_seen.filter(|seen| *seen >= facts.hold_since);
         let since = seen.is_some_and(|seen| facts.off_feed_seen.is_none_or(|off| off < seen));
         require(Which::Feeding { seen, off: facts.off_feed_seen }, since);
     }
-    require(
-        Which::Looked { last: facts.last_look, fresh: policy.look_fresh },
-        facts.last_look.is_some_and(|last| now - last <= policy.look_fresh.delta()),
-    );
-    let bad: BTreeSet<Sign> = facts.signs.iter().copied().filter(|&sign| is_bad(sign, facts.species)).collect();
+    if facts.kind != Kind::Plant {
+        require(
+            Which::Looked { last: facts.last_look, fresh: policy.look_fresh },
+            facts.last_look.is_some_and(|last| now - last <= policy.look_fresh.delta()),
+        );
+    }
+    let bad = |sign: &Sign| tells_of(*sign, facts.kind) && is_bad(*sign, facts.species);
+    let bad: BTreeSet<Sign> = facts.signs.iter().copied().filter(bad).collect();
     let none = bad.is_empty();
     require(Which::NoBadSign { bad }, none);
     Verdict { requirements }
@@ -260,6 +265,7 @@ mod tests {
             last_look: Some(at(45)),
             signs: BTreeSet::from([Sign::Well, Sign::Feeding]),
             species: None,
+            kind: Kind::Fish,
             shared_water_since: None,
         }
     }
@@ -377,6 +383,7 @@ mod tests {
                     last_look: looked,
                     signs,
                     species: None,
+                    kind: Kind::Fish,
                     shared_water_since: shared,
                 },
             )

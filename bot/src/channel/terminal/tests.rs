@@ -28,6 +28,7 @@ fn listed(file: &str, text: &str) -> PackingList {
         qty: 1,
         bonus: 0,
         unit_price: None,
+        under: None,
     };
     let rows = text.lines().filter(|row| row.starts_with(|first: char| first.is_ascii_digit()));
     let lines: Vec<ListLine> = rows.map(line).collect();

@@ -3,9 +3,11 @@
 mod boxes;
 mod correcting;
 mod generator;
+mod kinds;
 mod laws;
 mod lists;
 mod looks;
+mod names;
 mod night;
 mod selling;
 mod slips;

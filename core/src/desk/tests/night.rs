@@ -266,6 +266,7 @@ pub fn packing_list(supplier: &str, rows: &[Row]) -> PackingList {
             qty: *qty,
             bonus: 0,
             unit_price: None,
+            under: None,
         })
         .collect();
     PackingList {

@@ -56,9 +56,27 @@ pub(super) struct Line {
     unit_price: Option<Decimal>,
     #[serde(skip_serializing_if = "Option::is_none")]
     instead_of: Option<u32>,
+    // Came later: a line without it is taken for fish.
+    #[serde(default, skip_serializing_if = "is_fish")]
+    kind: Kind,
 }
 
-mirror!(struct Line, consignment::Line { listed_as, species, scientific, size, unit_price, instead_of });
+mirror!(struct Line, consignment::Line { listed_as, species, kind, scientific, size, unit_price, instead_of });
+
+#[derive(Serialize, Deserialize, Default, PartialEq)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum Kind {
+    #[default]
+    Fish,
+    Invertebrate,
+    Plant,
+}
+
+mirror!(enum Kind, crate::species::Kind { Fish, Invertebrate, Plant });
+
+fn is_fish(kind: &Kind) -> bool {
+    *kind == Kind::Fish
+}
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -94,9 +112,12 @@ pub(super) struct Content {
     #[serde(skip_serializing_if = "Option::is_none")]
     bags: Option<u32>,
     fish: u32,
+    // Came later: a content without it has no free fish that anybody knows of.
+    #[serde(default, skip_serializing_if = "is_nothing")]
+    free: u32,
 }
 
-mirror!(struct Content, consignment::Content { line, bag, bags, fish });
+mirror!(struct Content, consignment::Content { line, bag, bags, fish, free });
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -303,6 +324,8 @@ pub(super) struct ListLine {
     bonus: u32,
     #[serde(skip_serializing_if = "Option::is_none")]
     unit_price: Option<Decimal>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    under: Option<Kind>,
 }
 
 mirror!(struct ListLine, consignment::ListLine {
@@ -315,4 +338,5 @@ mirror!(struct ListLine, consignment::ListLine {
     qty,
     bonus,
     unit_price,
+    under: maybe,
 });

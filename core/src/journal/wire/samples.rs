@@ -17,6 +17,7 @@ use crate::message::{
 };
 use crate::people::Role;
 use crate::quantity::{Finite, Measure};
+use crate::species::Kind;
 use crate::stock::{Account, Certainty, Movement, Purse};
 
 /// Frames numbered from 1, some minutes or hours apart.
@@ -269,10 +270,11 @@ fn movement() -> BoxedStrategy<Movement> {
 }
 
 fn consignment() -> BoxedStrategy<Consignment> {
-    let line = (word(), word(), of(word()), of(word()), of(money()), of(any::<u32>())).prop_map(
-        |(listed_as, species, scientific, size, unit_price, instead_of)| Line {
+    let line = (word(), word(), kind(), of(word()), of(word()), of(money()), of(any::<u32>())).prop_map(
+        |(listed_as, species, kind, scientific, size, unit_price, instead_of)| Line {
             listed_as,
             species,
+            kind,
             scientific,
             size,
             unit_price,
@@ -288,9 +290,13 @@ fn consignment() -> BoxedStrategy<Consignment> {
         .boxed()
 }
 
+fn kind() -> BoxedStrategy<Kind> {
+    prop_oneof![Just(Kind::Fish), Just(Kind::Invertebrate), Just(Kind::Plant)].boxed()
+}
+
 fn box_record() -> BoxedStrategy<BoxRecord> {
-    let content = (any::<u32>(), of(any::<u32>()), of(any::<u32>()), any::<u32>())
-        .prop_map(|(line, bag, bags, fish)| Content { line, bag, bags, fish });
+    let content = (any::<u32>(), of(any::<u32>()), of(any::<u32>()), any::<u32>(), 0_u32..3)
+        .prop_map(|(line, bag, bags, fish, free)| Content { line, bag, bags, fish, free });
     let standing = prop_oneof![
         Just(Standing::Expected),
         Just(Standing::Late),
@@ -385,8 +391,8 @@ fn entry() -> BoxedStrategy<Entry> {
 }
 
 fn packing_list() -> BoxedStrategy<PackingList> {
-    let line = (of(any::<u32>()), of(any::<u32>()), word(), of(word()), any::<u32>(), of(money())).prop_map(
-        |(number, bag, species, size, qty, unit_price)| ListLine {
+    let line = (of(any::<u32>()), of(any::<u32>()), word(), of(word()), any::<u32>(), of(money()), of(kind()))
+        .prop_map(|(number, bag, species, size, qty, unit_price, under)| ListLine {
             number,
             bag,
             bags: bag,
@@ -396,8 +402,8 @@ fn packing_list() -> BoxedStrategy<PackingList> {
             qty,
             bonus: 0,
             unit_price,
-        },
-    );
+            under,
+        });
     let line = line.boxed();
     let seen = (vec(list_doubt(line.clone()), 0..3), vec(list_column(), 0..3), of((word(), any::<bool>())));
     ((word(), of(word()), of(money()), vec(line, 0..3), any::<u64>(), vec(word(), 0..2)), seen)

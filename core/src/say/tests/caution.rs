@@ -146,3 +146,8 @@ fn hot_water_is_said_in_the_scale_of_the_site() {
     let said = species("lionfish", Caution::VenomousSpines, Temperature::Fahrenheit);
     assert!(said.contains("not over 113 °F") && !said.contains("°C"), "{said}");
 }
+
+#[test]
+fn copper_is_told_by_what_it_kills() {
+    insta::assert_snapshot!(copper(&["cherry shrimp".into(), "nerite snail".into()]), @"copper kills cherry shrimp and nerite snail");
+}

@@ -54,23 +54,26 @@ fn a_list_is_read_back_in_numbers_beside_its_own_total() {
 fn an_import_is_told_with_what_to_mind() {
     let day = NaiveDate::from_ymd_opt(2026, 3, 2).unwrap();
     let certain = species::cites("Hippocampus kuda", day).unwrap();
-    let possible = species::cites("Potamotrygon sp.", day);
+    let possible = species::cites("Potamotrygon sp.", day).unwrap();
     insta::assert_snapshot!(lines([
-        imported("Rio Claro", 31, 2114, &[]),
-        imported("Rio Claro", 1, 1, &["lionfish: venomous spines.".into()]),
+        imported("Rio Claro", 31, 2114),
+        imported("Rio Claro", 1, 1),
         unnamed_supplier(3),
         matched("Botia mac.", "clown loach"),
-        listed_species("common seahorse", &certain),
+        not_fish(&["cherry shrimp".into(), "nerite snail".into()], &[]),
+        not_fish(&["cherry shrimp".into()], &["java fern".into()]),
+        listed_species(&[("common seahorse".into(), certain)]),
+        listed_species(&[("common seahorse".into(), certain), ("stingray".into(), possible)]),
     ]), @r#"
     Imported Rio Claro: 31 boxes, 2,114 fish.
     Imported Rio Claro: 1 box, 1 fish.
-    lionfish: venomous spines.
     consignment 3
     "Botia mac." is clown loach, kept for this supplier
-    common seahorse is in CITES Appendix II (Hippocampus spp.): check its papers. This is not legal advice.
+    Not fish: invertebrates cherry shrimp, nerite snail.
+    Not fish: invertebrates cherry shrimp; plants java fern.
+    CITES: common seahorse, Appendix II (Hippocampus spp.). Check its papers. This is not legal advice.
+    CITES: common seahorse, Appendix II (Hippocampus spp.); stingray maybe, Appendix II (Potamotrygon albimaculata). Check their papers. This is not legal advice.
     "#);
-    let possible = possible.unwrap();
-    insta::assert_snapshot!(lines([listed_species("motoro stingray", &possible)]), @"motoro stingray may be in CITES Appendix II (Potamotrygon albimaculata): check its papers. This is not legal advice.");
 }
 
 #[test]

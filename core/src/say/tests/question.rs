@@ -97,3 +97,12 @@ fn the_ways_to_answer_do_not_overlap() {
     that one weak / a slip
     ");
 }
+
+#[test]
+fn a_sign_of_fish_where_there_are_none_is_asked_about() {
+    use std::collections::BTreeSet;
+
+    use crate::message::Sign;
+    let signs = BTreeSet::from([Sign::Gasping, Sign::OnSide]);
+    insta::assert_snapshot!(sign_of_fish(&tray(), &names(&["cherry shrimp", "java fern"]), &signs), @r#"Tray 3 has no fish, only cherry shrimp and java fern: "gasping, on their side" is not written down. Where was it?"#);
+}
