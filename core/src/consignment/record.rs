@@ -22,6 +22,8 @@ pub struct Consignment {
     pub currency: Option<String>,
     /// Gross weight, kg.
     pub gross_kg: Option<Decimal>,
+    /// Whether it stands for boxes whose list has not come.
+    pub unlisted: bool,
     /// The lines, number 1 first.
     pub lines: Vec<Line>,
     /// When each stage was reached.

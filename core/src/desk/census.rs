@@ -96,7 +96,9 @@ impl Draft<'_> {
         let line = self.line_counted(pack, count, act)?;
         let before = self.census(pack, line);
         let mut after = self.revise(before, count, pack)?;
-        if count.got.is_none() {
+        if self.is_unlisted(pack.of) {
+            after.extra = after.told().saturating_sub(after.expected);
+        } else if count.got.is_none() {
             self.even_out(pack, line, &mut after);
         }
         let mut ask = None;

@@ -10,7 +10,7 @@ use super::refusal::Refusal;
 use crate::consignment::{
     BoxKey, BoxRecord, Consignment, ConsignmentNo, Content, Line, LineKey, ListLine, PackingList,
 };
-use crate::journal::{Event, Matter};
+use crate::journal::{Event, Listing, Matter};
 use crate::say;
 use crate::species::{self, Match};
 
@@ -19,11 +19,12 @@ const NO_BOX: u32 = 0;
 
 impl Draft<'_> {
     /// Books a list that was confirmed.
-    pub(super) fn import(&mut self, list: &PackingList) -> Result<Done, Stop> {
+    pub(super) fn import(&mut self, listing: &Listing) -> Result<Done, Stop> {
+        let list = &listing.list;
         if let Some(no) = self.imported_as(list) {
             return Err(Refusal::AlreadyImported { by: self.supplier(no) }.into());
         }
-        let no = ConsignmentNo(self.state.consignments.last_key_value().map_or(0, |(no, _)| no.0) + 1);
+        let no = self.next_consignment();
         let supplier = list.supplier.clone().unwrap_or_else(|| say::import::unnamed_supplier(no.0));
         let kinds = kinds_of(list);
         let numbers: Vec<u32> = (1..).take(kinds.len()).collect();
@@ -49,7 +50,10 @@ impl Draft<'_> {
             });
             self.fill(key, &contents);
         }
-        let warnings = self.warnings(no);
+        let found = say::import::opened_before(&self.found_before(listing));
+        self.reconcile_unlisted(no, listing);
+        let mut warnings = self.warnings(no);
+        warnings.splice(0..0, found);
         let standing = say::import::imported(&supplier, boxes_of(list).len(), list.total_qty, &warnings);
         let ask = self.next_doubt(no, &supplier, &doubts);
         Ok(Done { recorded: Some(String::new()), standing, ask })
@@ -173,7 +177,7 @@ pub(super) fn kinds_of(list: &PackingList) -> Vec<ListLine> {
     kinds
 }
 
-fn same_kind(one: &ListLine, other: &ListLine) -> bool {
+pub(super) fn same_kind(one: &ListLine, other: &ListLine) -> bool {
     one.species == other.species
         && one.scientific == other.scientific
         && one.size == other.size

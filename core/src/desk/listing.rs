@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use super::answering::Next;
 use super::draft::{Done, Draft, Query, Stop};
 use super::refusal::Refusal;
-use crate::consignment::{Answer, Asks, ColumnSaid, ConsignmentNo, PackingList};
+use crate::consignment::{Answer, Asks, ColumnSaid, ConsignmentNo, LineKey, PackingList};
 use crate::journal::{Event, ListStage, Listing, Matter};
 use crate::people::Power;
 use crate::say;
@@ -19,8 +19,15 @@ impl Draft<'_> {
         }
         self.forget_earlier_talk(list);
         let replaces = self.imported_as(list);
-        let listing =
-            Listing { list: list.clone(), asked: 0, replaces, gone: Vec::new(), said, stage: ListStage::Doubt };
+        let listing = Listing {
+            list: list.clone(),
+            asked: 0,
+            replaces,
+            gone: Vec::new(),
+            matched: Vec::new(),
+            said,
+            stage: ListStage::Doubt,
+        };
         let head = self.list_in_words(list, true);
         self.next_about(listing, Some(head))
     }
@@ -69,7 +76,7 @@ impl Draft<'_> {
     /// The open consignment of the same supplier that a list may take the place of, where a person says so.
     fn may_replace(&self, list: &PackingList) -> Option<ConsignmentNo> {
         let supplier = list.supplier.as_ref()?;
-        let open = self.state.open_consignments().filter(|(_, consignment)| consignment.supplier == *supplier);
+        let open = self.state.open_consignments().filter(|(_, it)| it.supplier == *supplier && !it.unlisted);
         open.last().map(|(no, _)| no)
     }
 
@@ -94,6 +101,16 @@ impl Draft<'_> {
         if let Some(no) = listing.replaces {
             return self.next_about_correction(no, listing, text);
         }
+        if let Some((number, line, among)) = self.next_unmatched(&listing) {
+            let found = self.unlisted().map(|no| self.state.species(LineKey { consignment: no, line }));
+            let names: Vec<String> = among.iter().map(|(_, name)| name.clone()).collect();
+            text.push(say::import::which_listed(number, &found.unwrap_or_default(), &names));
+            let mut choices = super::place::choices(&names);
+            choices.push(say::import::not_listed());
+            listing.stage = ListStage::Match { number, line, among };
+            return Ok(Query::choice(text.join("\n"), Matter::Listing(Box::new(listing)), choices));
+        }
+        text.extend(say::import::opened_before(&self.found_before(&listing)));
         text.push(say::import::import_it().to_owned());
         let replaces = self.may_replace(&listing.list).map(|no| self.supplier(no));
         listing.stage = ListStage::Confirm;
@@ -157,8 +174,14 @@ impl Draft<'_> {
                 let ask = self.next_about(listing, None)?;
                 Ok(Next::Said(Done { recorded: Some(String::new()), standing: String::new(), ask: Some(ask) }))
             }
+            ListStage::Match { line, among, .. } => {
+                let mut listing = listing;
+                listing.matched.push((line, among.get(chosen).map(|(kind, _)| *kind)));
+                let ask = self.next_about(listing, None)?;
+                Ok(Next::Said(Done { recorded: Some(String::new()), standing: String::new(), ask: Some(ask) }))
+            }
             ListStage::Confirm => match (chosen, listing.replaces) {
-                (0, None) => self.import(&listing.list).map(Next::Said),
+                (0, None) => self.import(&listing).map(Next::Said),
                 (0, Some(no)) => {
                     self.require(Power::CorrectList)?;
                     self.relist(no, &listing.list, &listing.gone).map(Next::Said)

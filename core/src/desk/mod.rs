@@ -21,6 +21,7 @@ mod step;
 mod stocktake;
 #[cfg(test)]
 mod tests;
+mod unlisted;
 mod vessel;
 mod vocabulary;
 mod watching;

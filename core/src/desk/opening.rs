@@ -145,7 +145,7 @@ impl Draft<'_> {
 
     /// The fish presumed in the next bag of a line that gets a number: of what the list says, also where uncounted fish
     /// were moved on already.
-    fn share_of_new_bag(&self, of: BoxKey, line: u32) -> u32 {
+    pub(super) fn share_of_new_bag(&self, of: BoxKey, line: u32) -> u32 {
         let Some(record) = self.state.boxes.get(&of) else { return 0 };
         let unnumbered = record.contents.iter().filter(|content| content.line == line && content.bag.is_none());
         let listed: u32 = unnumbered.clone().map(|content| content.fish).sum();

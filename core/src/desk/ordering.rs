@@ -25,6 +25,8 @@ pub(super) enum Order {
     Price { lot: u32, price: Decimal, currency: String },
     /// What became of a box.
     Box { number: u32, standing: Standing },
+    /// A box is on no list.
+    NoList { number: u32 },
     /// A box is opened first.
     First { number: u32 },
 }
@@ -109,6 +111,9 @@ fn currency_code(word: &str) -> Option<String> {
 
 fn read_box(number: u32, rest: &[&str]) -> Option<Order> {
     match rest {
+        ["no", "list"] | ["has", "no", "list"] | ["without", "list"] | ["not", "listed"] => {
+            Some(Order::NoList { number })
+        }
         ["first"] => Some(Order::First { number }),
         ["late"] | ["is", "late"] => Some(Order::Box { number, standing: Standing::Late }),
         ["on", .., "flight"] | ["is", "on", .., "flight"] => Some(Order::Box { number, standing: Standing::Late }),
@@ -135,6 +140,7 @@ impl Draft<'_> {
                 let of = self.box_ordered(number)?;
                 self.box_standing(of, standing)
             }
+            Order::NoList { number } => self.box_without_list(number),
             Order::First { number } => self.first(number),
         }
     }

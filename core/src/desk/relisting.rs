@@ -401,7 +401,7 @@ impl Draft<'_> {
     }
 
     /// A finished box in which fish are to be found now is not done.
-    fn reopen_where_something_is_left(&mut self, of: BoxKey) {
+    pub(super) fn reopen_where_something_is_left(&mut self, of: BoxKey) {
         let Some(mut record) = self.state.boxes.get(&of).cloned() else { return };
         let left = self.state.left_in_box(of).values().any(|held| held.presumed > 0);
         if record.finished.is_some() && left {

@@ -289,7 +289,7 @@ impl Desk<'_> {
                 if matches!(said.act, Act::Ask { .. } | Act::Undo) { String::new() } else { self.clause(said) };
             let mark = self.draft.mark();
             let lines = self.draft.lines.len();
-            let done = self.act(said);
+            let done = self.draft.meet_unlisted(said).and_then(|()| self.act(said));
             if done.is_err() {
                 self.draft.back_to(&mark);
             } else if let Some(place) = place_of_act(&said.act) {

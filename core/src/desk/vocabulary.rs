@@ -28,8 +28,13 @@ impl Draft<'_> {
         let state = &self.state;
         let mut boxes: BTreeMap<u32, BoxWords> = BTreeMap::new();
         let mut suppliers = Vec::new();
+        // While no list is here any box may be opened.
+        let only_unlisted = state.open_consignments().all(|(_, consignment)| consignment.unlisted);
         for (no, consignment) in state.open_consignments() {
-            suppliers.push(consignment.supplier.clone());
+            if consignment.unlisted && only_unlisted {
+                continue;
+            }
+            suppliers.extend(Some(consignment.supplier.clone()).filter(|_| !consignment.unlisted));
             for (key, record) in state.boxes_of(no) {
                 let listed = state.listed_bags(key);
                 let used = state.packs_of(key).iter().filter_map(|pack| pack.bag).max().unwrap_or(0);

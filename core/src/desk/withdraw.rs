@@ -130,9 +130,17 @@ impl Draft<'_> {
         match inverse {
             Event::FishMoved(_) | Event::EntrySet { .. } => true,
             Event::BoxSet { key, .. } if self.was_handled_since(frame, *key) => false,
+            // Boxes without a list share one consignment: it goes with the last of them.
+            Event::ConsignmentSet { no, to: None } if self.has_other_boxes(*no, recent) => false,
             Event::PersonSet { name, to } => !only_the_chat(self.state.people.get(name), to.as_ref()),
             _ => inverse_of(&self.state, inverse).is_none_or(|now| recent.events.contains(&now)),
         }
+    }
+
+    fn has_other_boxes(&self, no: ConsignmentNo, recent: &Recent) -> bool {
+        let unlisted = self.state.consignments.get(&no).is_some_and(|consignment| consignment.unlisted);
+        let made = |of: BoxKey| recent.inverse.contains(&Event::BoxSet { key: of, to: None });
+        unlisted && self.state.boxes_of(no).any(|(of, _)| !made(of))
     }
 
     /// A record as it was before a frame may have been set by an earlier frame that was taken back in the meantime:
@@ -330,6 +338,10 @@ fn consignment_made(recent: &Recent) -> Option<ConsignmentNo> {
     recent.inverse.iter().find_map(|event| match event {
         Event::ConsignmentSet { no, to: None } if *no != ConsignmentNo::HOUSE => Some(*no),
         _ => None,
+    })
+    .filter(|no| {
+        let unlisted = |event: &Event| matches!(event, Event::ConsignmentSet { no: of, to: Some(to) } if of == no && to.unlisted);
+        !recent.events.iter().any(unlisted)
     })
 }
 

@@ -272,6 +272,13 @@ pub enum Matter {
         /// The frame that would be taken back.
         frame: u64,
     },
+    /// A box that is on no list: whose is it?
+    UnlistedBox {
+        /// The box.
+        number: u32,
+        /// The open consignments, in the order of the choices; a further last choice is that its list is to come.
+        among: Vec<ConsignmentNo>,
+    },
     /// A packing list that is talked about: its doubts one by one, then whether it is booked.
     Listing(Box<Listing>),
     /// A packing list as read back, as it was asked once: import it?
@@ -300,6 +307,8 @@ pub struct Listing {
     pub replaces: Option<ConsignmentNo>,
     /// Opened boxes that are not on it any more, each with whether it stays as it was listed.
     pub gone: Vec<(u32, bool)>,
+    /// Lines found before it came, each with the kind of fish on it that they are, counted from 0; `None` for none.
+    pub matched: Vec<(u32, Option<u32>)>,
     /// What it was told of its columns.
     pub said: Vec<ColumnSaid>,
     /// What is asked now.
@@ -315,6 +324,15 @@ pub enum ListStage {
     Gone {
         /// The box.
         number: u32,
+    },
+    /// Which fish of the list those are that were found in a box before it came.
+    Match {
+        /// The box.
+        number: u32,
+        /// The line under which they were found.
+        line: u32,
+        /// The kinds in that box, each with its number on the list from 0, in the order of the choices.
+        among: Vec<(u32, String)>,
     },
     /// Whether it is booked.
     Confirm,

@@ -190,6 +190,81 @@ pub fn unfit(unfit: &Unfit) -> String {
     }
 }
 
+/// The name of boxes whose list has not come.
+pub fn no_list_yet() -> &'static str {
+    "no list yet"
+}
+
+/// A box that is on no list is kept.
+pub fn unlisted_box(number: u32, supplier: Option<&str>) -> String {
+    match supplier {
+        Some(supplier) => format!("box {number} of {supplier}, on no list: what is found in it is extra"),
+        None => format!("box {number}, no list yet: what is found in it is extra until its list comes"),
+    }
+}
+
+/// A box that was said to have no list has one.
+pub fn box_is_known(number: u32, supplier: &str) -> String {
+    format!("box {number} is here already: {supplier}")
+}
+
+/// A box is on no list, and several consignments are open.
+pub fn whose_unlisted(number: u32, suppliers: &[String]) -> String {
+    format!("Box {number} is on no open list. Whose is it: {}, or is its list to come?", suppliers.join(", "))
+}
+
+/// The way to answer that a box's list is to come.
+pub fn no_list_choice() -> Choice {
+    words("list to come", &["no list yet", "none", "none of them", "to come", "neither"])
+}
+
+/// Fish found in a box before its list came.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OpenedBefore {
+    /// The box.
+    pub number: u32,
+    /// The fish; empty for a box in which nothing was counted.
+    pub species: String,
+    /// How many were found, the dead included.
+    pub found: u32,
+    /// How many of them were dead.
+    pub dead: u32,
+    /// How many the list has; `None` where it has none.
+    pub listed: Option<u32>,
+}
+
+/// What was found in boxes of a list before it came.
+pub fn opened_before(boxes: &[OpenedBefore]) -> Vec<String> {
+    if boxes.is_empty() {
+        return Vec::new();
+    }
+    let line = |it: &OpenedBefore| {
+        let OpenedBefore { number, species, found, dead, listed } = it;
+        let dead = if *dead > 0 { format!(", {dead} DOA") } else { String::new() };
+        match listed {
+            _ if species.is_empty() => format!("box {number}: nothing counted yet"),
+            Some(listed) => format!("box {number}: {found} of {listed} {species}{dead}"),
+            None => format!("box {number}: {found} {species}{dead}, not on the list"),
+        }
+    };
+    let mut lines = vec!["Opened before the list came:".to_owned()];
+    lines.extend(boxes.iter().take(MOST_LINES).map(line));
+    if boxes.len() > MOST_LINES {
+        lines.push(format!("and {} more", boxes.len() - MOST_LINES));
+    }
+    lines
+}
+
+/// Fish found before the list came whose name the list does not have in that box.
+pub fn which_listed(number: u32, found: &str, among: &[String]) -> String {
+    format!("Box {number}: the {found} found in it, are they the list's {}?", among.join(" or "))
+}
+
+/// The way to answer that fish are not on the list.
+pub fn not_listed() -> Choice {
+    words("not on the list", &["no", "none", "neither", "extra", "not listed"])
+}
+
 /// What a corrected list changes in the books.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Change {

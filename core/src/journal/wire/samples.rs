@@ -281,10 +281,28 @@ fn consignment() -> BoxedStrategy<Consignment> {
     );
     let head = (word(), of(word()), of(word()), of(word()), of(word()), of(money()));
     let rest = (vec(line, 0..3), btree_map(stage(), moment(), 0..3), of(any::<u32>()), of(moment()));
-    (head, rest)
-        .prop_map(|((supplier, awb, invoice, packed_at, currency, gross_kg), (lines, stages, delay_min, finished))| {
-            Consignment { supplier, awb, invoice, packed_at, currency, gross_kg, lines, stages, delay_min, finished }
-        })
+    (head, rest, any::<bool>())
+        .prop_map(
+            |(
+                (supplier, awb, invoice, packed_at, currency, gross_kg),
+                (lines, stages, delay_min, finished),
+                unlisted,
+            )| {
+                Consignment {
+                    supplier,
+                    awb,
+                    invoice,
+                    packed_at,
+                    currency,
+                    gross_kg,
+                    unlisted,
+                    lines,
+                    stages,
+                    delay_min,
+                    finished,
+                }
+            },
+        )
         .boxed()
 }
 
@@ -475,11 +493,22 @@ fn listing() -> BoxedStrategy<Listing> {
     let stage = prop_oneof![
         Just(ListStage::Doubt),
         any::<u32>().prop_map(|number| ListStage::Gone { number }),
+        (any::<u32>(), any::<u32>(), vec((any::<u32>(), word()), 0..3))
+            .prop_map(|(number, line, among)| { ListStage::Match { number, line, among } }),
         Just(ListStage::Confirm)
     ];
     let gone = vec((any::<u32>(), any::<bool>()), 0..3);
-    (packing_list(), any::<u32>(), of(consignment_no()), gone, vec(column_said(), 0..3), stage)
-        .prop_map(|(list, asked, replaces, gone, said, stage)| Listing { list, asked, replaces, gone, said, stage })
+    let matched = vec((any::<u32>(), of(any::<u32>())), 0..3);
+    (packing_list(), any::<u32>(), of(consignment_no()), gone, matched, vec(column_said(), 0..3), stage)
+        .prop_map(|(list, asked, replaces, gone, matched, said, stage)| Listing {
+            list,
+            asked,
+            replaces,
+            gone,
+            matched,
+            said,
+            stage,
+        })
         .boxed()
 }
 
@@ -510,6 +539,7 @@ fn pending() -> BoxedStrategy<Pending> {
         said().prop_map(|act| Matter::Again { act: Box::new(act) }),
         any::<u64>().prop_map(|frame| Matter::LongAgo { frame }),
         packing_list().prop_map(|list| Matter::Import(Box::new(list))),
+        (any::<u32>(), vec(consignment_no(), 0..3)).prop_map(|(number, among)| Matter::UnlistedBox { number, among }),
         listing().prop_map(|listing| Matter::Listing(Box::new(listing))),
         (consignment_no(), word(), word(), vec(word(), 0..3)).prop_map(|(consignment, supplier, listed_as, among)| {
             Matter::WhichSpecies { consignment, supplier, listed_as, among }
