@@ -96,8 +96,14 @@ impl Draft<'_> {
             Matter::Again { .. } => Ok(said(String::new(), say::standing::not_again())),
             Matter::LongAgo { frame } if chosen == YES => self.undo_frame(frame).map(|done| said(String::new(), done)),
             Matter::LongAgo { .. } => Ok(said(String::new(), say::standing::nothing_taken_back())),
-            Matter::UnlistedBox { number, among } => {
-                Ok(Next::Said(self.settle_unlisted(number, among.get(chosen).copied())))
+            Matter::UnlistedBox { number, among, acts } => {
+                // A consignment that its list has replaced in the meantime is asked for anew.
+                let of = among.get(chosen).copied();
+                if of.is_some_and(|no| !self.state.consignments.contains_key(&no)) && !acts.is_empty() {
+                    return Ok(Next::Take(acts));
+                }
+                let done = self.settle_unlisted(number, of);
+                Ok(if acts.is_empty() { Next::Said(done) } else { Next::Take(acts) })
             }
             Matter::Listing(listing) => self.settle_listing(*listing, chosen),
             Matter::Import(list) if chosen == YES => {
@@ -107,6 +113,8 @@ impl Draft<'_> {
                     asked: 0,
                     replaces: None,
                     gone: Vec::new(),
+                    whose: Vec::new(),
+                    theirs: Vec::new(),
                     matched: Vec::new(),
                     said: Vec::new(),
                     stage: ListStage::Confirm,

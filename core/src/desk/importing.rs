@@ -25,7 +25,7 @@ impl Draft<'_> {
             return Err(Refusal::AlreadyImported { by: self.supplier(no) }.into());
         }
         let no = self.next_consignment();
-        let supplier = list.supplier.clone().unwrap_or_else(|| say::import::unnamed_supplier(no.0));
+        let supplier = self.supplier_listed(listing).unwrap_or_else(|| say::import::unnamed_supplier(no.0));
         let kinds = kinds_of(list);
         let numbers: Vec<u32> = (1..).take(kinds.len()).collect();
         let mut doubts = Vec::new();
@@ -50,8 +50,8 @@ impl Draft<'_> {
             });
             self.fill(key, &contents);
         }
-        let found = say::import::opened_before(&self.found_before(listing));
-        self.reconcile_unlisted(no, listing);
+        let found = self.opened_before_in_words(listing);
+        self.reconcile_earlier(no, listing);
         let mut warnings = self.warnings(no);
         warnings.splice(0..0, found);
         let standing = say::import::imported(&supplier, boxes_of(list).len(), list.total_qty, &warnings);

@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use super::answering::Next;
 use super::draft::{Done, Draft, Query, Stop};
 use super::refusal::Refusal;
-use crate::consignment::{Answer, Asks, ColumnSaid, ConsignmentNo, LineKey, PackingList};
+use crate::consignment::{Answer, Asks, ColumnSaid, ConsignmentNo, PackingList};
 use crate::journal::{Event, ListStage, Listing, Matter};
 use crate::people::Power;
 use crate::say;
@@ -24,6 +24,8 @@ impl Draft<'_> {
             asked: 0,
             replaces,
             gone: Vec::new(),
+            whose: Vec::new(),
+            theirs: Vec::new(),
             matched: Vec::new(),
             said,
             stage: ListStage::Doubt,
@@ -101,16 +103,12 @@ impl Draft<'_> {
         if let Some(no) = listing.replaces {
             return self.next_about_correction(no, listing, text);
         }
-        if let Some((number, line, among)) = self.next_unmatched(&listing) {
-            let found = self.unlisted().map(|no| self.state.species(LineKey { consignment: no, line }));
-            let names: Vec<String> = among.iter().map(|(_, name)| name.clone()).collect();
-            text.push(say::import::which_listed(number, &found.unwrap_or_default(), &names));
-            let mut choices = super::place::choices(&names);
-            choices.push(say::import::not_listed());
-            listing.stage = ListStage::Match { number, line, among };
+        if let Some((question, stage, choices)) = self.next_about_earlier(&listing) {
+            text.push(question);
+            listing.stage = stage;
             return Ok(Query::choice(text.join("\n"), Matter::Listing(Box::new(listing)), choices));
         }
-        text.extend(say::import::opened_before(&self.found_before(&listing)));
+        text.extend(self.opened_before_in_words(&listing));
         text.push(say::import::import_it().to_owned());
         let replaces = self.may_replace(&listing.list).map(|no| self.supplier(no));
         listing.stage = ListStage::Confirm;
@@ -174,9 +172,8 @@ impl Draft<'_> {
                 let ask = self.next_about(listing, None)?;
                 Ok(Next::Said(Done { recorded: Some(String::new()), standing: String::new(), ask: Some(ask) }))
             }
-            ListStage::Match { line, among, .. } => {
-                let mut listing = listing;
-                listing.matched.push((line, among.get(chosen).map(|(kind, _)| *kind)));
+            ListStage::Match { .. } | ListStage::Whose { .. } | ListStage::Theirs { .. } => {
+                let listing = super::reconciling::settled(listing, chosen);
                 let ask = self.next_about(listing, None)?;
                 Ok(Next::Said(Done { recorded: Some(String::new()), standing: String::new(), ask: Some(ask) }))
             }

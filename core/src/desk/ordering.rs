@@ -27,6 +27,8 @@ pub(super) enum Order {
     Box { number: u32, standing: Standing },
     /// A box is on no list.
     NoList { number: u32 },
+    /// A consignment is announced, with as many boxes.
+    Announced { supplier: String, boxes: Option<u32> },
     /// A box is opened first.
     First { number: u32 },
 }
@@ -51,6 +53,7 @@ pub(super) fn read(text: &str) -> Option<Order> {
             currency: currency_code(currency)?,
         }),
         ["box", number, rest @ ..] => read_box(number.parse().ok()?, rest),
+        ["consignment" | "shipment", "from", ..] => announced(&words[2..]),
         _ => None,
     }
 }
@@ -109,6 +112,26 @@ fn currency_code(word: &str) -> Option<String> {
     (word.len() == 3 && word.chars().all(|letter| letter.is_ascii_alphabetic())).then(|| word.to_uppercase())
 }
 
+/// A supplier's name and how many boxes it sends: "Rio Claro, 12 boxes", the name alone, or with what is known.
+fn announced(words: &[&str]) -> Option<Order> {
+    let (name, boxes) = match words {
+        [name @ .., count, unit] if ["box", "boxes"].contains(&unit.to_lowercase().as_str()) => {
+            (name, Some(count.parse().ok().filter(|boxes| (1..=MOST_BOXES).contains(boxes))?))
+        }
+        name => (name, None),
+    };
+    let name = match name {
+        [name @ .., last] if ["with", "of", "-"].contains(last) => name,
+        name => name,
+    };
+    let supplier = name.join(" ").trim_end_matches([',', ':', ';', '.']).to_owned();
+    let plausible = supplier.chars().any(char::is_alphabetic) && supplier.len() <= 60 && !supplier.contains('?');
+    plausible.then_some(Order::Announced { supplier, boxes })
+}
+
+/// Boxes that one consignment can have: an aeroplane holds fewer.
+const MOST_BOXES: u32 = 2000;
+
 fn read_box(number: u32, rest: &[&str]) -> Option<Order> {
     match rest {
         ["no", "list"] | ["has", "no", "list"] | ["without", "list"] | ["not", "listed"] => {
@@ -141,6 +164,7 @@ impl Draft<'_> {
                 self.box_standing(of, standing)
             }
             Order::NoList { number } => self.box_without_list(number),
+            Order::Announced { supplier, boxes } => self.announce(&supplier, boxes),
             Order::First { number } => self.first(number),
         }
     }
@@ -234,6 +258,10 @@ mod tests {
         assert_eq!(read("enrol rita for Reef & River"), enrol("rita", Role::Buyer, Some("Reef & River")));
         assert_eq!(read("box 12 is on tomorrow's flight"), Some(Order::Box { number: 12, standing: Standing::Late }));
         assert_eq!(read("box 12 lost"), Some(Order::Box { number: 12, standing: Standing::Lost }));
+        let announced = |boxes| Some(Order::Announced { supplier: "Rio Claro".to_owned(), boxes });
+        assert_eq!(read("consignment from Rio Claro, 12 boxes"), announced(Some(12)));
+        assert_eq!(read("shipment from Rio Claro"), announced(None));
+        assert_eq!(read("shipment from Rio Claro is late?"), None);
         assert_eq!(
             read("price lot 43 2,50 eur"),
             Some(Order::Price { lot: 43, price: Decimal::new(250, 2), currency: "EUR".to_owned() })

@@ -101,7 +101,10 @@ impl Draft<'_> {
 
     /// The supplier's name of a consignment, short enough for a line.
     pub fn supplier(&self, no: ConsignmentNo) -> String {
-        self.state.consignments.get(&no).map(|consignment| consignment.supplier.clone()).unwrap_or_default()
+        match self.state.consignments.get(&no) {
+            Some(consignment) if consignment.is_anonymous() => say::unlisted::no_list_yet().to_owned(),
+            found => found.map(|consignment| consignment.supplier.clone()).unwrap_or_default(),
+        }
     }
 
     /// What a place said in a message is. Any tray or tank is known while none of its kind was declared.

@@ -7,6 +7,7 @@ use super::columns;
 use super::draft::{Done, Draft, Mark, Query, Stop};
 use super::input::{Actor, Input, Outcome, What};
 use super::moving::Moving;
+use super::naming;
 use super::ordering::{self, Reported};
 use super::place::{Where, tray_key};
 use super::refusal::Refusal;
@@ -15,7 +16,7 @@ use super::selling::Shipping;
 use super::withdraw::{place_of_act, recorded_something};
 use crate::consignment::ConsignmentNo;
 use crate::journal::{Cause, CauseKind, Class, Event, Matter, Outgoing, OutgoingId, Person, Speaker, State};
-use crate::message::{self, Act, Carried, Count, Dialogue, Incoming, Place, Reading, Said, Wanted};
+use crate::message::{self, Act, Carried, Count, Dialogue, Incoming, Place, Reading, Said, Vocabulary, Wanted};
 use crate::people::{Power, Role, may};
 use crate::say;
 use crate::settings::Settings;
@@ -166,8 +167,11 @@ impl Desk<'_> {
     fn read(&self, text: &str, re: &[Place], dialogue: &Dialogue) -> Reading {
         let from = self.draft.buyer.clone().unwrap_or_else(|| self.draft.speaker.person.clone());
         let incoming = Incoming { from, at: self.draft.said_at, text: text.to_owned(), re: re.to_vec() };
-        let vocabulary = self.draft.vocabulary(text);
-        let reading = message::read(&vocabulary, dialogue, &incoming);
+        let mut vocabulary = self.draft.vocabulary(text);
+        let mut reading = message::read(&vocabulary, dialogue, &incoming);
+        if let Some(words) = self.named_fish(&mut vocabulary, &reading, text, dialogue) {
+            reading = message::read(&vocabulary, dialogue, &Incoming { text: words, ..incoming.clone() });
+        }
         let nothing = reading.acts.is_empty() && reading.chosen.is_none();
         match ordering::plain_report(text).filter(|_| nothing) {
             Some(Reported::Act(said)) => {
@@ -180,6 +184,46 @@ impl Desk<'_> {
             Some(Reported::Words(words)) => message::read(&vocabulary, dialogue, &Incoming { text: words, ..incoming }),
             None => reading,
         }
+    }
+
+    /// The words of a count of fish by name, where it is one: the living called so, and a fish of which no list is here
+    /// taken by the name that is said.
+    fn named_fish(
+        &self,
+        vocabulary: &mut Vocabulary,
+        reading: &Reading,
+        text: &str,
+        dialogue: &Dialogue,
+    ) -> Option<String> {
+        let counted =
+            naming::named_count(text).filter(|_| self.draft.role != Role::Buyer && reading.chosen.is_none())?;
+        let carried = dialogue.carried.as_ref().and_then(|carried| carried.places.first());
+        let number = counted.number.or(match carried {
+            Some(Place::Box { number } | Place::Bag { number, .. }) => Some(*number),
+            _ => None,
+        })?;
+        let house = vocabulary.species.as_ref().is_some_and(|known| known.contains(&counted.fish));
+        let known = crate::species::named(&counted.fish);
+        if house || vocabulary.species_aliases.contains_key(&counted.fish) {
+            return Some(counted.words);
+        }
+        if let [one] = known.as_slice() {
+            // The full name of a known fish, whatever words of it the fish of the house have too.
+            let name = one.name().to_owned();
+            vocabulary.species.get_or_insert_default().push(name.clone());
+            if name != counted.fish {
+                vocabulary.species_aliases.insert(counted.fish, name);
+            }
+        } else if known.is_empty() {
+            let unread = reading.unread.join(" ").to_lowercase();
+            let not_read = counted.plain && reading.acts.is_empty() && reading.ask.is_none();
+            let some_unread = counted.fish.split(' ').any(|word| unread.contains(word));
+            if !self.draft.may_be_unlisted(number) || !(not_read || some_unread) {
+                return None;
+            }
+            vocabulary.species.get_or_insert_default().push(counted.fish);
+        }
+        Some(counted.words)
     }
 
     fn take_reading(&mut self, reading: Reading, edits: Option<u64>) -> Dialogue {

@@ -121,8 +121,19 @@ impl Draft<'_> {
         }
         self.emit(event);
         self.settle_like(|matter| *matter == Matter::LongAgo { frame });
+        self.forget_questions_of_gone_boxes();
         self.correct_buyers(&recent);
         Ok(())
+    }
+
+    /// What was asked about a box that is not in the books any more has no answer.
+    pub(super) fn forget_questions_of_gone_boxes(&mut self) {
+        let boxes: BTreeSet<BoxKey> = self.state.boxes.keys().copied().collect();
+        self.settle_like(|matter| match matter {
+            Matter::Left { of } => !boxes.contains(of),
+            Matter::Extra { pack, .. } => !boxes.contains(&pack.of),
+            _ => false,
+        });
     }
 
     /// A record that somebody set again since keeps its newer value; a box whose bags were handled since stays opened.
@@ -138,7 +149,7 @@ impl Draft<'_> {
     }
 
     fn has_other_boxes(&self, no: ConsignmentNo, recent: &Recent) -> bool {
-        let unlisted = self.state.consignments.get(&no).is_some_and(|consignment| consignment.unlisted);
+        let unlisted = self.state.consignments.get(&no).is_some_and(|consignment| consignment.is_anonymous());
         let made = |of: BoxKey| recent.inverse.contains(&Event::BoxSet { key: of, to: None });
         unlisted && self.state.boxes_of(no).any(|(of, _)| !made(of))
     }
@@ -261,6 +272,9 @@ impl Draft<'_> {
         let Some(recent) = self.state.recent.get(&frame).filter(|_| acts.is_empty()) else { return acts };
         let made = consignment_made(recent);
         let import = recent.events.iter().find_map(|event| match event {
+            Event::ConsignmentSet { no, to: Some(to) } if Some(*no) == made && to.unlisted => {
+                Some(say::standing::deed_announced(&to.supplier))
+            }
             Event::ConsignmentSet { no, to: Some(to) } if Some(*no) == made => {
                 Some(say::standing::deed_import(&to.supplier))
             }
@@ -340,8 +354,8 @@ fn consignment_made(recent: &Recent) -> Option<ConsignmentNo> {
         _ => None,
     })
     .filter(|no| {
-        let unlisted = |event: &Event| matches!(event, Event::ConsignmentSet { no: of, to: Some(to) } if of == no && to.unlisted);
-        !recent.events.iter().any(unlisted)
+        let anonymous = |event: &Event| matches!(event, Event::ConsignmentSet { no: of, to: Some(to) } if of == no && to.is_anonymous());
+        !recent.events.iter().any(anonymous)
     })
 }
 

@@ -16,6 +16,7 @@ pub mod release;
 pub mod standing;
 pub mod terminal;
 pub mod time;
+pub mod unlisted;
 pub mod vessel;
 
 #[cfg(test)]

@@ -54,6 +54,11 @@ pub fn pen(name: &str) -> String {
     format!("pen {name} on it")
 }
 
+/// A consignment that was announced, as taken back.
+pub fn deed_announced(supplier: &str) -> String {
+    format!("the consignment from {supplier}")
+}
+
 /// What a census says and leaves open.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CensusLine {

@@ -3,6 +3,7 @@
 mod boxes;
 mod correcting;
 mod generator;
+mod late_lists;
 mod laws;
 mod lists;
 mod looks;

@@ -24,6 +24,8 @@ pub(super) struct Consignment {
     gross_kg: Option<Decimal>,
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     unlisted: bool,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    announced: Option<u32>,
     lines: Vec<Line>,
     stages: Vec<(Stage, DateTime<Utc>)>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -40,6 +42,7 @@ mirror!(struct Consignment, consignment::Consignment {
     currency,
     gross_kg,
     unlisted,
+    announced,
     lines: list,
     stages: pairs,
     delay_min,
