@@ -24,6 +24,7 @@ mod stocktake;
 mod taking_over;
 #[cfg(test)]
 mod tests;
+mod through;
 mod unlisted;
 mod vessel;
 mod vocabulary;

@@ -6,6 +6,7 @@ use rust_decimal::Decimal;
 
 use super::draft::{Done, Draft, Stop};
 use super::refusal::Refusal;
+use super::through::Through;
 use crate::consignment::{BoxKey, LotNo, Standing};
 use crate::journal::{Event, Matter, Person};
 use crate::message::{Act, Place, Said};
@@ -29,6 +30,8 @@ pub(super) enum Order {
     NoList { number: u32 },
     /// A consignment is announced, with as many boxes.
     Announced { supplier: String, boxes: Option<u32> },
+    /// Boxes go to a buyer unopened.
+    Through(Through),
     /// A box is opened first.
     First { number: u32 },
 }
@@ -54,7 +57,7 @@ pub(super) fn read(text: &str) -> Option<Order> {
         }),
         ["box", number, rest @ ..] => read_box(number.parse().ok()?, rest),
         ["consignment" | "shipment", "from", ..] => announced(&words[2..]),
-        _ => None,
+        _ => super::through::read(text).map(Order::Through),
     }
 }
 
@@ -164,6 +167,7 @@ impl Draft<'_> {
                 self.box_standing(of, standing)
             }
             Order::NoList { number } => self.box_without_list(number),
+            Order::Through(said) => self.through(&said),
             Order::Announced { supplier, boxes } => self.announce(&supplier, boxes),
             Order::First { number } => self.first(number),
         }

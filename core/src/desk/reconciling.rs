@@ -11,7 +11,7 @@ use crate::consignment::{BoxKey, ConsignmentNo, ListLine, Pack};
 use crate::journal::{ListStage, Listing};
 use crate::message::Choice;
 use crate::say;
-use crate::say::unlisted::OpenedBefore;
+use crate::say::unlisted::{Doubt, OpenedBefore};
 
 /// What a line found is on the list.
 pub(super) enum Matched {
@@ -91,12 +91,14 @@ impl Draft<'_> {
             |of: &BoxKey| self.is_anonymous(of.consignment) && listing.theirs.iter().all(|(decided, _)| decided != of);
         let (on_list, others): (Vec<BoxKey>, Vec<BoxKey>) =
             self.earlier(listing).into_values().filter(open).partition(|of| boxes.contains_key(&of.number));
-        let found: Vec<BoxKey> = on_list.into_iter().filter(|of| !self.lines_found(*of).is_empty()).collect();
+        let found: Vec<BoxKey> = on_list.iter().copied().filter(|of| !self.lines_found(*of).is_empty()).collect();
         let fits = |of: &BoxKey| {
             self.lines_found(*of).into_iter().any(|line| matches!(self.matched(*of, line, listing), Matched::Kind(_)))
         };
-        if found.len() > 1 && !found.iter().any(fits) {
-            return found;
+        // Of a box that left unopened nothing but its number tells whose it was.
+        let passed = on_list.iter().any(|of| self.passed_to(*of).is_some());
+        if (found.len() > 1 || passed) && !found.iter().any(fits) {
+            return on_list;
         }
         if self.theirs(listing).is_empty() { Vec::new() } else { others }
     }
@@ -114,9 +116,15 @@ impl Draft<'_> {
                 matches!(&listing.stage, ListStage::Theirs { boxes } if boxes.len() == 1) && doubtful.len() > 1;
             let asked = if single { vec![*first] } else { doubtful.clone() };
             let numbers: Vec<u32> = asked.iter().map(|of| of.number).collect();
-            let on_list = boxes_of(&listing.list).contains_key(&first.number);
+            let doubt = if !boxes_of(&listing.list).contains_key(&first.number) {
+                Doubt::NotOnList
+            } else if asked.iter().all(|of| self.passed_to(*of).is_some()) {
+                Doubt::LeftUnopened
+            } else {
+                Doubt::OtherFish
+            };
             let supplier = self.supplier_listed(listing);
-            let text = say::unlisted::their_boxes(&numbers, on_list, supplier.as_deref());
+            let text = say::unlisted::their_boxes(&numbers, doubt, supplier.as_deref());
             let choices = say::unlisted::their_choices(supplier.as_deref(), asked.len() > 1);
             return Some((text, ListStage::Theirs { boxes: asked }, choices));
         }

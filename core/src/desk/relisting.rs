@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::draft::{Done, Draft, Stop};
 use super::importing::{boxes_of, contents_of, kinds_of};
+use super::through::News;
 use crate::consignment::{
     BoxKey, BoxRecord, Census, Consignment, ConsignmentNo, Content, Line, ListLine, Pack, PackingList, Standing,
 };
@@ -140,7 +141,11 @@ impl Draft<'_> {
             if wanted.is_none() && gone.iter().any(|(of, kept)| *of == number && *kept) {
                 continue;
             }
+            let before = self.contents_in_words(of);
             self.relist_box(of, wanted.map_or(&[], Vec::as_slice), wanted.is_some());
+            if self.contents_in_words(of) != before {
+                self.passed.push((News::Corrected, of));
+            }
         }
         self.finish_consignment(BoxKey { consignment: no, number: 0 }, self.said_at);
         let mut warnings = self.warnings(no);

@@ -107,6 +107,7 @@ impl Desk<'_> {
             What::Photo { path, caption, re } => self.photo(path, caption, re, &dialogue),
             What::Tick | What::Delivered { .. } | What::Enrol { .. } => dialogue,
         };
+        self.draft.tell_of_passed();
         self.heard(after);
         self.outcome()
     }

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::draft::Draft;
 use super::reconciling::Matched;
+use super::through::News;
 use crate::consignment::{BagRecord, BoxKey, BoxRecord, Census, ConsignmentNo, Content, LineKey, Pack, Standing};
 use crate::journal::{Entry, Event, Listing, Logged, Lot, Spot};
 use crate::stock::{Account, Certainty, Purse};
@@ -97,6 +98,7 @@ impl Draft<'_> {
             self.emit(Event::BoxSet { key: to, to: Some(record) });
         }
         self.reopen_where_something_is_left(to);
+        self.passed.push((News::Listed, to));
     }
 
     /// A box that left unopened before its list came left with what the list says. Gives how many fish.

@@ -206,6 +206,14 @@ impl Draft<'_> {
                     let body = say::buyer::not_for_sale(&self.offer(*lot));
                     self.tell_role(Role::Buyer, Class::Notice, &body, &[Place::Lot { lot: lot.0 }]);
                 }
+                Event::EntrySet {
+                    no,
+                    to: Some(Entry { what: Logged::Shipped { through: Some(of), buyer, .. }, .. }),
+                } => {
+                    // An entry that was there before only got its list.
+                    let before = Event::EntrySet { no: *no, to: None };
+                    self.correct_passed(buyer, of.number, !recent.inverse.contains(&before));
+                }
                 Event::EntrySet { to: Some(Entry { what: Logged::Shipped { lot, count, buyer, .. }, .. }), .. } => {
                     let line = lot.and_then(|lot| self.state.lots.get(&lot)).map(|lot| lot.line);
                     let species = line.map(|line| self.state.species(line)).unwrap_or(say::place::FISH.to_owned());
@@ -288,6 +296,10 @@ impl Draft<'_> {
                 Event::PersonSet { name, .. } if enrols(recent, event) => Some(say::standing::deed_person(name)),
                 Event::BuyerSet { name, .. } => Some(say::standing::deed_buyer(name)),
                 Event::ColumnsSet { supplier, .. } => Some(say::standing::deed_columns(supplier)),
+                Event::EntrySet {
+                    to: Some(Entry { what: Logged::Shipped { through: Some(_), buyer, .. }, .. }),
+                    ..
+                } => Some(say::through::boxes_to(&boxes_passed(recent), buyer)),
                 Event::QuestionSet { to: None, .. } => Some(say::standing::deed_answer()),
                 Event::BoxSet { key, .. } => Some(say::standing::deed_box(&self.box_name(*key))),
                 Event::LotSet { no, .. } => Some(say::place::name(&Place::Lot { lot: no.0 })),
@@ -370,6 +382,17 @@ fn is_correction(recent: &Recent) -> bool {
     };
     let sets_list = recent.events.iter().any(|event| matches!(event, Event::ConsignmentSet { .. }));
     consignment_made(recent).is_none() && sets_list && recent.cause.acts.is_empty() && recent.events.iter().any(listed)
+}
+
+/// The boxes that a frame passed on unopened.
+fn boxes_passed(recent: &Recent) -> Vec<u32> {
+    let passed = recent.events.iter().filter_map(|event| match event {
+        Event::EntrySet { to: Some(Entry { what: Logged::Shipped { through: Some(of), .. }, .. }), .. } => {
+            Some(of.number)
+        }
+        _ => None,
+    });
+    passed.collect()
 }
 
 /// The boxes that a corrected list changed.

@@ -47,6 +47,7 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
         Refusal::NotHere { number, standing } => {
             format!("Box {number} is {standing}. If it is in your hands: box {number} here")
         }
+        Refusal::NothingToPassOn => super::through::none_to_pass(),
         Refusal::AlreadyOpened { number } => {
             format!("Box {number} was opened already, so it stays as it is. Count and move its fish instead.")
         }

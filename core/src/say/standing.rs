@@ -26,7 +26,8 @@ pub struct Contents {
     pub bags: Option<u32>,
 }
 
-fn contents(list: &[Contents]) -> String {
+/// What is in a box or bag, per the list: "40 neon tetra in 2 bags".
+pub fn contents(list: &[Contents]) -> String {
     let parts: Vec<String> = list
         .iter()
         .map(|line| match line.bags {

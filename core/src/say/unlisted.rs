@@ -103,8 +103,19 @@ pub fn whose_list(announced: &str, supplier: Option<&str>) -> String {
     }
 }
 
-/// Boxes opened before a list came that may not be of it.
-pub fn their_boxes(numbers: &[u32], on_list: bool, supplier: Option<&str>) -> String {
+/// Why it is doubtful whether boxes are of a list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Doubt {
+    /// What was found in them is not what it has there.
+    OtherFish,
+    /// They left unopened: nothing but their numbers tells.
+    LeftUnopened,
+    /// It does not have them.
+    NotOnList,
+}
+
+/// Boxes opened, or passed on, before a list came that may not be of it.
+pub fn their_boxes(numbers: &[u32], doubt: Doubt, supplier: Option<&str>) -> String {
     let names: Vec<String> = numbers.iter().map(u32::to_string).collect();
     let (boxes, were, them) = match numbers {
         [_] => ("Box", "was", "it"),
@@ -113,15 +124,17 @@ pub fn their_boxes(numbers: &[u32], on_list: bool, supplier: Option<&str>) -> St
     let of = supplier.map_or("of this consignment".to_owned(), |supplier| format!("of {supplier}"));
     let names = place::listed(&names);
     let (is, they) = if numbers.len() == 1 { ("Is", "it") } else { ("Are", "they") };
-    if on_list {
-        format!(
+    match doubt {
+        Doubt::OtherFish => format!(
             "{boxes} {names} {were} opened before a list came, and what was found in {them} is not what this list has there. {is} {they} {of}, or another consignment's?"
-        )
-    } else {
-        format!(
-            "{boxes} {names} {were} opened and {} not on this list. {is} {they} {of} all the same?",
-            is.to_lowercase()
-        )
+        ),
+        Doubt::LeftUnopened => {
+            format!("{boxes} {names} left unopened before a list came. {is} {they} {of}, or another consignment's?")
+        }
+        Doubt::NotOnList => {
+            let is_not = is.to_lowercase();
+            format!("{boxes} {names} {were} opened and {is_not} not on this list. {is} {they} {of} all the same?")
+        }
     }
 }
 

@@ -38,6 +38,7 @@ fn is_below(refusal: &Refusal) {
         | Refusal::AlreadyThere { .. }
         | Refusal::NotHere { .. }
         | Refusal::AlreadyOpened { .. }
+        | Refusal::NothingToPassOn
         | Refusal::NotReady { .. }
         | Refusal::ClearedAlready { .. }
         | Refusal::NotCleared { .. }
@@ -159,6 +160,7 @@ fn what_cannot_be_done_there_says_where_it_can() {
         Refusal::AlreadyThere { at: a12() },
         Refusal::NotHere { number: 12, standing: "late" },
         Refusal::AlreadyOpened { number: 7 },
+        Refusal::NothingToPassOn,
         Refusal::PastTime { said: "2026-03-02T06:00".into() },
         Refusal::PastTime { said: "25:00".into() },
     ]), @r"
@@ -167,6 +169,7 @@ fn what_cannot_be_done_there_says_where_it_can() {
     They are in A12 already, nothing moved. Say where they went.
     Box 12 is late. If it is in your hands: box 12 here
     Box 7 was opened already, so it stays as it is. Count and move its fish instead.
+    No unopened box is left to pass on. Nothing recorded.
     2026-03-02 06:00 is past, or no time I know. Say a time to come, like 06:30.
     25:00 is past, or no time I know. Say a time to come, like 06:30.
     ");
