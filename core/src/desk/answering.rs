@@ -105,6 +105,10 @@ impl Draft<'_> {
                 let done = self.settle_unlisted(number, of);
                 Ok(if acts.is_empty() { Next::Said(done) } else { Next::Take(acts) })
             }
+            Matter::Announced { supplier, boxes, opened } => {
+                let of = Some(opened).filter(|no| chosen == YES && self.is_anonymous(*no));
+                Ok(Next::Said(self.keep_announced(&supplier, boxes, of)))
+            }
             Matter::Listing(listing) => self.settle_listing(*listing, chosen),
             Matter::Import(list) if chosen == YES => {
                 self.require(Power::ImportList)?;

@@ -119,6 +119,7 @@ impl Draft<'_> {
                         })
                         .count(),
                     boxes: boxes.len().max(consignment.announced.unwrap_or(0) as usize),
+                    unlisted: consignment.unlisted,
                     late: boxes.iter().filter(|record| record.standing == Standing::Late).count(),
                     tally: self.state.tally_consignment(*no),
                     uncounted: self.uncounted(*no),

@@ -50,10 +50,10 @@ impl Draft<'_> {
             });
             self.fill(key, &contents);
         }
-        let found = self.opened_before_in_words(listing);
+        let kept: Vec<u32> = self.theirs(listing).iter().map(|of| of.number).collect();
         self.reconcile_earlier(no, listing);
         let mut warnings = self.warnings(no);
-        warnings.splice(0..0, found);
+        warnings.splice(0..0, say::unlisted::kept(&kept));
         let standing = say::import::imported(&supplier, boxes_of(list).len(), list.total_qty, &warnings);
         let ask = self.next_doubt(no, &supplier, &doubts);
         Ok(Done { recorded: Some(String::new()), standing, ask })

@@ -37,7 +37,7 @@ pub(super) enum Order {
 }
 
 /// Reads an order. Each has one plain form; anything else is no order and goes to the reader.
-pub(super) fn read(text: &str) -> Option<Order> {
+fn read(text: &str) -> Option<Order> {
     let words: Vec<&str> = text.split_whitespace().collect();
     let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
     let lower: Vec<&str> = lower.iter().map(String::as_str).collect();
@@ -150,6 +150,15 @@ fn read_box(number: u32, rest: &[&str]) -> Option<Order> {
 }
 
 impl Draft<'_> {
+    /// The order in a text. Words that only look like one, because the house knows neither the buyer nor the supplier in
+    /// them, are none.
+    pub(super) fn order_in(&self, text: &str) -> Option<Order> {
+        read(text).filter(|order| match order {
+            Order::Through(said) => said.boxes.is_some() || self.knows_both_ends(said),
+            _ => true,
+        })
+    }
+
     /// Carries out an order.
     pub(super) fn order(&mut self, order: Order) -> Result<Done, Stop> {
         match order {

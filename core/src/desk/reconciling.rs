@@ -28,7 +28,7 @@ pub(super) fn settled(mut listing: Listing, chosen: usize) -> Listing {
     match listing.stage.clone() {
         ListStage::Whose { of } => listing.whose.push((of, chosen == 0)),
         ListStage::Theirs { boxes } if chosen >= 2 => listing.stage = ListStage::Theirs { boxes: boxes[..1].to_vec() },
-        ListStage::Theirs { boxes } => listing.theirs.extend(boxes.into_iter().map(|of| (of, chosen == 1))),
+        ListStage::Theirs { boxes } => listing.theirs.extend(boxes.into_iter().map(|of| (of, chosen == 0))),
         ListStage::Match { of, line, among } => match among.get(chosen) {
             Some((kind, _)) => listing.matched.push((of.line(line), Some(*kind))),
             None if chosen == among.len() => listing.matched.push((of.line(line), None)),
@@ -125,7 +125,7 @@ impl Draft<'_> {
             };
             let supplier = self.supplier_listed(listing);
             let text = say::unlisted::their_boxes(&numbers, doubt, supplier.as_deref());
-            let choices = say::unlisted::their_choices(supplier.as_deref(), asked.len() > 1);
+            let choices = say::unlisted::their_choices(asked.len() > 1);
             return Some((text, ListStage::Theirs { boxes: asked }, choices));
         }
         self.theirs(listing).into_iter().find_map(|of| self.next_unmatched(of, listing))

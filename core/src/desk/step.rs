@@ -138,7 +138,7 @@ impl Desk<'_> {
             self.answer_act("", done);
             return dialogue.clone();
         }
-        if let Some(order) = ordering::read(text) {
+        if let Some(order) = self.draft.order_in(text) {
             let done = self.draft.order(order);
             self.answer_act("", done);
             return dialogue.clone();
@@ -456,7 +456,7 @@ impl Desk<'_> {
         let before = original.dialogue_before.clone().unwrap_or_default();
         let now = self.draft.said_at;
         self.draft.said_at = original.said_at;
-        let order = ordering::read(text);
+        let order = self.draft.order_in(text);
         let reading = if order.is_none() { self.read(text, &[], &before) } else { Reading::default() };
         if order.is_none() && reading.chosen.is_none() && reading.acts == recent.cause.acts {
             return dialogue;

@@ -1,6 +1,8 @@
 //! Boxes that go straight through to a buyer, unopened: nothing in them is counted, looked at, held or sold here. The
 //! buyer hears what the list says is in them, or, where the boxes leave first, when the list comes.
 
+use std::collections::BTreeMap;
+
 use super::draft::{Done, Draft, Query, Stop};
 use super::place::choices;
 use super::refusal::Refusal;
@@ -63,7 +65,10 @@ pub(super) fn read(text: &str) -> Option<Through> {
         _ => match numbers(&head) {
             Some(boxes) => found(Some(boxes), None),
             // "Rio Claro straight through to Reef": a name only beside words that say nothing else.
-            None if way == Way::Straight && head.iter().all(|word| word.chars().all(char::is_alphabetic)) => {
+            None if way == Way::Straight
+                && head != ["straight"]
+                && head.iter().all(|word| word.chars().all(char::is_alphabetic)) =>
+            {
                 found(None, whole(original))
             }
             None => None,
@@ -214,21 +219,23 @@ impl Draft<'_> {
         }
     }
 
+    /// Whether the buyer and, where one is named, the supplier are known here.
+    pub(super) fn knows_both_ends(&self, said: &Through) -> bool {
+        let supplier = said.supplier.as_deref();
+        let mut known = self.state.consignments.values().filter(|it| !it.supplier.is_empty());
+        self.buyer_named(&said.buyer).is_ok()
+            && (supplier.is_none() || known.any(|it| is_named(&it.supplier, supplier)))
+    }
+
     /// The consignment of which all boxes are meant: the one named, else the only one with unopened boxes.
     fn consignment_to_pass(&self, supplier: Option<&str>) -> Result<ConsignmentNo, Stop> {
         let has_unopened = |no: ConsignmentNo| {
             self.state.boxes_of(no).any(|(_, record)| record.opened.is_none() && record.standing == Standing::Expected)
         };
-        let named = |of: &str| {
-            supplier.is_none_or(|name| {
-                let known = of.to_lowercase();
-                name.to_lowercase().split_whitespace().all(|word| known.split_whitespace().any(|other| other == word))
-            })
-        };
         let open: Vec<ConsignmentNo> = self
             .state
             .open_consignments()
-            .filter(|(no, it)| named(&it.supplier) && has_unopened(*no))
+            .filter(|(no, it)| is_named(&it.supplier, supplier) && has_unopened(*no))
             .map(|(no, _)| no)
             .collect();
         match open.as_slice() {
@@ -287,7 +294,7 @@ impl Draft<'_> {
     pub(super) fn tell_of_passed(&mut self) {
         let passed = std::mem::take(&mut self.passed);
         for news in [News::OnTheWay, News::Listed, News::Corrected] {
-            let mut by_buyer: std::collections::BTreeMap<String, Vec<BoxKey>> = std::collections::BTreeMap::new();
+            let mut by_buyer: BTreeMap<String, Vec<BoxKey>> = BTreeMap::new();
             for (_, of) in passed.iter().filter(|(other, _)| *other == news) {
                 if let Some(buyer) = self.passed_to(*of) {
                     let boxes = by_buyer.entry(buyer).or_default();
@@ -328,11 +335,26 @@ impl Draft<'_> {
         }
     }
 
-    /// A buyer that was told of an unopened box is told that it is not on the way, or that its list was taken back.
-    pub(super) fn correct_passed(&mut self, buyer: &str, number: u32, is_list: bool) {
-        let body = if is_list { say::through::list_taken_back(number) } else { say::through::not_on_the_way(number) };
-        self.tell_buyer(buyer, body);
+    /// Buyers that were told of unopened boxes are told that these are not on the way, or that their list was taken back.
+    pub(super) fn correct_passed(&mut self, passed: &[(u32, String)], is_list: bool) {
+        let mut by_buyer: BTreeMap<&str, Vec<u32>> = BTreeMap::new();
+        for (number, buyer) in passed {
+            by_buyer.entry(buyer).or_default().push(*number);
+        }
+        for (buyer, numbers) in by_buyer {
+            let body =
+                if is_list { say::through::list_taken_back(&numbers) } else { say::through::not_on_the_way(&numbers) };
+            self.tell_buyer(buyer, body);
+        }
     }
+}
+
+/// Whether a supplier is meant by words of its name, or by none.
+fn is_named(supplier: &str, said: Option<&str>) -> bool {
+    let known = supplier.to_lowercase();
+    said.is_none_or(|said| {
+        said.to_lowercase().split_whitespace().all(|word| known.split_whitespace().any(|other| other == word))
+    })
 }
 
 /// A question about one box of several is answered for all of them.
@@ -381,7 +403,6 @@ mod tests {
             "36 neon from 8 to A2",
             "A12 24 shipped to Reef & River",
             "12 straight through to Reef?",
-            "we went straight to bed",
             "bags went through to 12",
             "40 neon tetra for Reef",
             "straight through to Reef",

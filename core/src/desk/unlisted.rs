@@ -216,7 +216,8 @@ impl Draft<'_> {
         Done { recorded: Some(recorded), ..Done::default() }
     }
 
-    /// A consignment is announced in the chat, before its list comes. Boxes opened before it was named are of it.
+    /// A consignment is announced in the chat, before its list comes. Whether boxes opened before it was named are of it
+    /// is asked.
     pub(super) fn announce(&mut self, supplier: &str, boxes: Option<u32>) -> Result<Done, Stop> {
         self.require(Power::RecordArrival)?;
         let same = |it: &Consignment| is_same_supplier(&it.supplier, supplier);
@@ -226,18 +227,30 @@ impl Draft<'_> {
         }
         let tonight = self.unlisted_within(Duration::hours(SAME_NIGHT_HOURS));
         let named = tonight.iter().copied().find(|no| self.state.consignments.get(no).is_some_and(same));
-        let no = named.or_else(|| tonight.iter().copied().find(|no| self.is_anonymous(*no)));
-        let opened = no.map_or(0, |no| self.state.boxes_of(no).count());
-        let mut consignment = no.and_then(|no| self.state.consignments.get(&no).cloned()).unwrap_or_default();
+        let anonymous = tonight.iter().copied().find(|no| self.is_anonymous(*no));
+        match anonymous.filter(|_| named.is_none()) {
+            Some(opened) => {
+                let numbers: Vec<u32> = self.state.boxes_of(opened).map(|(of, _)| of.number).collect();
+                let text = say::unlisted::are_they_of(&numbers, supplier);
+                let matter = Matter::Announced { supplier: supplier.to_owned(), boxes, opened };
+                Err(Query::choice(text, matter, say::question::yes_no()).into())
+            }
+            None => Ok(self.keep_announced(supplier, boxes, named)),
+        }
+    }
+
+    /// Keeps an announced consignment, made of one that is here where it is that.
+    pub(super) fn keep_announced(&mut self, supplier: &str, boxes: Option<u32>, of: Option<ConsignmentNo>) -> Done {
+        let mut consignment = of.and_then(|no| self.state.consignments.get(&no).cloned()).unwrap_or_default();
         consignment.unlisted = true;
         supplier.clone_into(&mut consignment.supplier);
         consignment.announced = boxes.or(consignment.announced);
-        let no = no.unwrap_or_else(|| self.next_consignment());
+        let no = of.unwrap_or_else(|| self.next_consignment());
         self.emit(Event::ConsignmentSet { no, to: Some(consignment) });
         self.finish_consignment(BoxKey { consignment: no, number: 0 }, self.said_at);
         self.consignment = Some(no);
-        let recorded = say::unlisted::announced(supplier, boxes, opened);
-        Ok(Done { recorded: Some(recorded), ..Done::default() })
+        let opened: Vec<u32> = self.state.boxes_of(no).map(|(of, _)| of.number).collect();
+        Done { recorded: Some(say::unlisted::announced(supplier, boxes, &opened)), ..Done::default() }
     }
 
     /// Whether a box was passed on before its list came, and to whom.

@@ -6,6 +6,7 @@ use chrono::Duration;
 
 use super::draft::{Draft, Query, Stop};
 use super::refusal::Refusal;
+use super::through::News;
 use crate::consignment::{BoxKey, ConsignmentNo, LineKey, LotNo, Pack, ReservationNo};
 use crate::journal::{Class, Entry, Event, Logged, Matter, Person, Recent, Speaker, Spot, State, inverse_of};
 use crate::message::{Act, Count, Place, Said};
@@ -200,20 +201,17 @@ impl Draft<'_> {
 
     /// What buyers were told is corrected in words.
     fn correct_buyers(&mut self, recent: &Recent) {
+        self.correct_passed(&boxes_passed(recent), consignment_made(recent).is_some());
+        for of in boxes_corrected(recent) {
+            self.passed.push((News::Corrected, of));
+        }
         for event in &recent.events {
             match event {
                 Event::EntrySet { to: Some(Entry { what: Logged::Cleared { lot, .. }, .. }), .. } => {
                     let body = say::buyer::not_for_sale(&self.offer(*lot));
                     self.tell_role(Role::Buyer, Class::Notice, &body, &[Place::Lot { lot: lot.0 }]);
                 }
-                Event::EntrySet {
-                    no,
-                    to: Some(Entry { what: Logged::Shipped { through: Some(of), buyer, .. }, .. }),
-                } => {
-                    // An entry that was there before only got its list.
-                    let before = Event::EntrySet { no: *no, to: None };
-                    self.correct_passed(buyer, of.number, !recent.inverse.contains(&before));
-                }
+                Event::EntrySet { to: Some(Entry { what: Logged::Shipped { through: Some(_), .. }, .. }), .. } => {}
                 Event::EntrySet { to: Some(Entry { what: Logged::Shipped { lot, count, buyer, .. }, .. }), .. } => {
                     let line = lot.and_then(|lot| self.state.lots.get(&lot)).map(|lot| lot.line);
                     let species = line.map(|line| self.state.species(line)).unwrap_or(say::place::FISH.to_owned());
@@ -291,15 +289,21 @@ impl Draft<'_> {
             }
             _ => None,
         });
-        let deed = import.or_else(|| {
+        let passed = || {
+            let (numbers, buyers): (Vec<u32>, Vec<String>) = boxes_passed(recent).into_iter().unzip();
+            buyers.first().map(|buyer| say::through::boxes_to(&numbers, buyer))
+        };
+        let announced = recent.events.iter().find_map(|event| match event {
+            Event::ConsignmentSet { to: Some(to), .. } if to.unlisted && !to.supplier.is_empty() => {
+                Some(say::standing::deed_announced(&to.supplier))
+            }
+            _ => None,
+        });
+        let deed = import.or_else(passed).or(announced).or_else(|| {
             recent.events.iter().find_map(|event| match event {
                 Event::PersonSet { name, .. } if enrols(recent, event) => Some(say::standing::deed_person(name)),
                 Event::BuyerSet { name, .. } => Some(say::standing::deed_buyer(name)),
                 Event::ColumnsSet { supplier, .. } => Some(say::standing::deed_columns(supplier)),
-                Event::EntrySet {
-                    to: Some(Entry { what: Logged::Shipped { through: Some(_), buyer, .. }, .. }),
-                    ..
-                } => Some(say::through::boxes_to(&boxes_passed(recent), buyer)),
                 Event::QuestionSet { to: None, .. } => Some(say::standing::deed_answer()),
                 Event::BoxSet { key, .. } => Some(say::standing::deed_box(&self.box_name(*key))),
                 Event::LotSet { no, .. } => Some(say::place::name(&Place::Lot { lot: no.0 })),
@@ -384,11 +388,11 @@ fn is_correction(recent: &Recent) -> bool {
     consignment_made(recent).is_none() && sets_list && recent.cause.acts.is_empty() && recent.events.iter().any(listed)
 }
 
-/// The boxes that a frame passed on unopened.
-fn boxes_passed(recent: &Recent) -> Vec<u32> {
+/// The boxes that a frame passed on unopened, each with its buyer.
+fn boxes_passed(recent: &Recent) -> Vec<(u32, String)> {
     let passed = recent.events.iter().filter_map(|event| match event {
-        Event::EntrySet { to: Some(Entry { what: Logged::Shipped { through: Some(of), .. }, .. }), .. } => {
-            Some(of.number)
+        Event::EntrySet { to: Some(Entry { what: Logged::Shipped { through: Some(of), buyer, .. }, .. }), .. } => {
+            Some((of.number, buyer.clone()))
         }
         _ => None,
     });

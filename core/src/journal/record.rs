@@ -281,6 +281,15 @@ pub enum Matter {
         /// The acts that wait for the answer.
         acts: Vec<Said>,
     },
+    /// A consignment is announced: are the boxes opened without a list of it?
+    Announced {
+        /// Its supplier.
+        supplier: String,
+        /// How many boxes it has, where said.
+        boxes: Option<u32>,
+        /// The consignment under which those boxes are kept.
+        opened: ConsignmentNo,
+    },
     /// A packing list that is talked about: its doubts one by one, then whether it is booked.
     Listing(Box<Listing>),
     /// A packing list as read back, as it was asked once: import it?

@@ -67,6 +67,8 @@ pub struct BoardLine {
     pub boxes: usize,
     /// Boxes on a later flight.
     pub late: usize,
+    /// Whether its list is to come.
+    pub unlisted: bool,
     /// Its fish.
     pub tally: Tally,
     /// Of its living fish, those that nobody has counted yet.
@@ -90,9 +92,17 @@ fn board_line(line: &BoardLine) -> String {
     let late = if line.late > 0 { format!(", {} late", line.late) } else { String::new() };
     let mut parts = vec![
         format!("{}: {} of {} done{late}", line.supplier, line.done, super::in_boxes(line.boxes)),
-        format!("{} fish listed, {}", thousands(tally.listed.into()), living(line)),
+        if line.unlisted {
+            format!("list to come, {}", living(line))
+        } else {
+            format!("{} fish listed, {}", thousands(tally.listed.into()), living(line))
+        },
     ];
-    parts.extend(losses(tally));
+    // Without a list nothing is beyond it.
+    parts.extend(losses(&Tally { extra: if line.unlisted { 0 } else { tally.extra }, ..*tally }));
+    if tally.passed_on > 0 {
+        parts.push(format!("{} passed on unopened", thousands(tally.passed_on.into())));
+    }
     if tally.cleared + tally.reserved + tally.shipped > 0 {
         parts.push(format!("{} cleared, {} reserved, {} shipped", tally.cleared, tally.reserved, tally.shipped));
     }

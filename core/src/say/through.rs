@@ -39,7 +39,9 @@ pub fn whose(suppliers: &[String]) -> String {
 
 /// To the buyer: boxes are on the way unopened, with what the list says is in them.
 pub fn on_the_way(boxes: &[(u32, Vec<Contents>)], cautions: &[String]) -> String {
-    told("On the way to you unopened, as listed:", boxes, cautions, "Photograph each box before you open it.")
+    let listed = boxes.iter().any(|(_, inside)| inside.iter().any(|line| line.fish > 0));
+    let head = if listed { "On the way to you unopened, as listed:" } else { "On the way to you unopened:" };
+    told(head, boxes, cautions, "Photograph each box before you open it.")
 }
 
 /// To the buyer: the list of boxes that left before it has come.
@@ -52,14 +54,16 @@ pub fn list_corrected(boxes: &[(u32, Vec<Contents>)], cautions: &[String]) -> St
     told("Correction by the packer's list of your unopened boxes:", boxes, cautions, "")
 }
 
-/// To the buyer: a box is not on the way after all.
-pub fn not_on_the_way(number: u32) -> String {
-    format!("Correction: box {number} is not on the way to you yet.")
+/// To the buyer: boxes are not on the way after all.
+pub fn not_on_the_way(numbers: &[u32]) -> String {
+    let is = if numbers.len() == 1 { "is" } else { "are" };
+    format!("Correction: {} {is} not on the way to you yet.", boxes(numbers))
 }
 
-/// To the buyer: what was told of a box's contents no longer stands.
-pub fn list_taken_back(number: u32) -> String {
-    format!("Correction: what you were told is in box {number} no longer stands. You will hear when its list comes.")
+/// To the buyer: what was told of the contents of boxes no longer stands.
+pub fn list_taken_back(numbers: &[u32]) -> String {
+    let boxes = boxes(numbers);
+    format!("Correction: what you were told is in {boxes} no longer stands. You will hear when the list comes again.")
 }
 
 fn told(head: &str, boxes: &[(u32, Vec<Contents>)], cautions: &[String], foot: &str) -> String {
@@ -67,7 +71,7 @@ fn told(head: &str, boxes: &[(u32, Vec<Contents>)], cautions: &[String], foot: &
     for (number, inside) in boxes {
         let inside: Vec<Contents> = inside.iter().filter(|line| line.fish > 0).cloned().collect();
         let inside =
-            if inside.is_empty() { "its list is not here yet, you will be told".to_owned() } else { contents(&inside) };
+            if inside.is_empty() { "the list is not here yet, you will be told".to_owned() } else { contents(&inside) };
         lines.push(format!("box {number}: {inside}"));
     }
     lines.extend(cautions.iter().cloned());

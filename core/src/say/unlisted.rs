@@ -36,13 +36,25 @@ pub fn no_list_choice() -> Choice {
     words("list to come", &["no list yet", "none", "none of them", "to come", "neither"])
 }
 
-/// A consignment was announced; `opened` boxes of it were opened before it was named.
-pub fn announced(supplier: &str, boxes: Option<u32>, opened: usize) -> String {
+/// Boxes were opened before a consignment was announced.
+pub fn are_they_of(numbers: &[u32], supplier: &str) -> String {
+    let names: Vec<String> = numbers.iter().map(u32::to_string).collect();
+    let names = place::listed(&names);
+    match numbers {
+        [_] => format!("Box {names} has no list yet. Is it of {supplier}?"),
+        _ => format!("Boxes {names} have no list yet. Are they of {supplier}?"),
+    }
+}
+
+/// A consignment was announced; `opened` are boxes of it that are here.
+pub fn announced(supplier: &str, boxes: Option<u32>, opened: &[u32]) -> String {
     let boxes = boxes.map(|boxes| format!(", {}", super::in_boxes(boxes as usize))).unwrap_or_default();
+    let names: Vec<String> = opened.iter().map(u32::to_string).collect();
+    let names = place::listed(&names);
     let opened = match opened {
-        0 => String::new(),
-        1 => "; the box opened without a list is of it".to_owned(),
-        opened => format!("; the {opened} boxes opened without a list are of it"),
+        [] => String::new(),
+        [_] => format!("; box {names} is of it"),
+        _ => format!("; boxes {names} are of it"),
     };
     format!("consignment from {supplier}{boxes}, its list is to come{opened}")
 }
@@ -126,10 +138,10 @@ pub fn their_boxes(numbers: &[u32], doubt: Doubt, supplier: Option<&str>) -> Str
     let (is, they) = if numbers.len() == 1 { ("Is", "it") } else { ("Are", "they") };
     match doubt {
         Doubt::OtherFish => format!(
-            "{boxes} {names} {were} opened before a list came, and what was found in {them} is not what this list has there. {is} {they} {of}, or another consignment's?"
+            "{boxes} {names} {were} opened before a list came, and what was found in {them} is not what this list has there. {is} {they} {of}?"
         ),
         Doubt::LeftUnopened => {
-            format!("{boxes} {names} left unopened before a list came. {is} {they} {of}, or another consignment's?")
+            format!("{boxes} {names} left unopened before a list came. {is} {they} {of}?")
         }
         Doubt::NotOnList => {
             let is_not = is.to_lowercase();
@@ -139,11 +151,10 @@ pub fn their_boxes(numbers: &[u32], doubt: Doubt, supplier: Option<&str>) -> Str
 }
 
 /// The ways to answer [`their_boxes`].
-pub fn their_choices(supplier: Option<&str>, several: bool) -> Vec<Choice> {
-    let of = supplier.map_or("of this one".to_owned(), |supplier| format!("of {supplier}"));
+pub fn their_choices(several: bool) -> Vec<Choice> {
     let mut choices = vec![
-        words("another's", &["no", "n", "another", "another consignment's", "other", "list to come"]),
-        words(&of, &["yes", "y", "of this one", "this one", "all the same"]),
+        words("yes", &["y", "ok", "yep", "yeah", "they are", "it is", "all the same"]),
+        words("no", &["n", "nope", "another", "another's", "list to come"]),
     ];
     if several {
         choices.push(words("one by one", &["singly", "some", "some of them", "one after the other"]));
@@ -196,7 +207,7 @@ pub struct OpenedBefore {
 pub fn opened_before(boxes: &[OpenedBefore], waiting: Vec<u32>, announced: Option<(u32, usize)>) -> Vec<String> {
     let mut lines = Vec::new();
     if !boxes.is_empty() {
-        lines.push("Opened before the list came:".to_owned());
+        lines.push("Before the list came:".to_owned());
         lines.extend(boxes.iter().take(MOST_LINES).map(box_before));
         if boxes.len() > MOST_LINES {
             lines.push(format!("and {} more", boxes.len() - MOST_LINES));
@@ -212,6 +223,16 @@ pub fn opened_before(boxes: &[OpenedBefore], waiting: Vec<u32>, announced: Optio
         _ => lines.push(format!("Boxes {} go on waiting for their list.", place::listed(&names))),
     }
     lines
+}
+
+/// What was found in boxes before their list came, now that it is booked.
+pub fn kept(numbers: &[u32]) -> Option<String> {
+    let names: Vec<String> = numbers.iter().map(u32::to_string).collect();
+    match numbers {
+        [] => None,
+        [_] => Some(format!("Box {} stays as it was counted or passed on.", names[0])),
+        _ => Some(format!("Boxes {} stay as they were counted or passed on.", place::listed(&names))),
+    }
 }
 
 fn box_before(it: &OpenedBefore) -> String {

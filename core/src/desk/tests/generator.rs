@@ -217,7 +217,11 @@ pub fn deed(night: &Night, step: Step) -> Deed {
             1 => says(format!("box {} no list", 40 + b % 5)),
             _ => Deed::Presses(b as usize),
         },
-        58 => says(format!("box {} shipped to {}", 40 + b % 5, FIRMS[c as usize % 2])),
+        58 => says(match c % 3 {
+            0 => format!("box {} shipped to {}", 40 + b % 5, FIRMS[a as usize % 2]),
+            1 => format!("{} {} straight thru to {}", 40 + b % 4, 44, ["reef", "tank"][a as usize % 2]),
+            _ => format!("whole {} list straight through to Reef", LATE[b as usize % 2]),
+        }),
         59 => Deed::Late(b, c),
         _ => match c % 3 {
             0 => says(format!("A{} has {} yoyos", 5 + b % 3, 1 + c % 30)),

@@ -12,5 +12,6 @@ mod selling;
 mod slips;
 mod table;
 mod tanks;
+mod through;
 mod uneven;
 mod watch;

@@ -551,6 +551,11 @@ fn pending() -> BoxedStrategy<Pending> {
         packing_list().prop_map(|list| Matter::Import(Box::new(list))),
         (any::<u32>(), vec(consignment_no(), 0..3), vec(said(), 0..2))
             .prop_map(|(number, among, acts)| Matter::UnlistedBox { number, among, acts }),
+        (word(), of(any::<u32>()), consignment_no()).prop_map(|(supplier, boxes, opened)| Matter::Announced {
+            supplier,
+            boxes,
+            opened
+        }),
         listing().prop_map(|listing| Matter::Listing(Box::new(listing))),
         (consignment_no(), word(), word(), vec(word(), 0..3)).prop_map(|(consignment, supplier, listed_as, among)| {
             Matter::WhichSpecies { consignment, supplier, listed_as, among }

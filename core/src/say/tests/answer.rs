@@ -61,7 +61,12 @@ fn the_plan_follows_the_scale_of_the_site() {
 fn the_board_has_a_line_for_each_consignment_and_the_next_look() {
     let line = |done, boxes, late, tally| {
         let supplier = "Rio Claro".into();
-        BoardLine { supplier, done, boxes, late, tally, uncounted: 0 }
+        BoardLine { supplier, done, boxes, late, unlisted: false, tally, uncounted: 0 }
+    };
+    let no_list = BoardLine {
+        unlisted: true,
+        supplier: "no list yet".into(),
+        ..line(2, 4, 0, Tally { listed: 0, extra: 100, passed_on: 30, ..night() })
     };
     let by_the_list = BoardLine { uncounted: 1_200, ..line(2, 31, 1, night()) };
     let sold = Tally { held: 0, cleared: 20, reserved: 12, shipped: 4, ..night() };
@@ -70,6 +75,7 @@ fn the_board_has_a_line_for_each_consignment_and_the_next_look() {
         board(&[], &[]),
         board(&[line(2, 31, 1, night())], &[due_line("A12", "", None)]),
         board(&[by_the_list], &[]),
+        board(&[no_list], &[]),
         board(&[line(0, 1, 0, Tally::default()), line(1, 1, 0, sold)], &[]),
         board(&[line(1, 2, 0, all)], &[]),
         board(&[], &[due_line("A12", "", None)]),
@@ -78,6 +84,7 @@ fn the_board_has_a_line_for_each_consignment_and_the_next_look() {
     Rio Claro: 2 of 31 boxes done, 1 late; 2,114 fish listed, 2,080 counted alive, 1,880 placed; 30 DOA, 4 short
     Next look: A12 at 02:10
     Rio Claro: 2 of 31 boxes done, 1 late; 2,114 fish listed, 880 counted alive, 1,200 not counted yet, 1,880 placed; 30 DOA, 4 short
+    no list yet: 2 of 4 boxes done; list to come, 2,080 counted alive, 1,880 placed; 30 DOA, 4 short; 30 passed on unopened
     Rio Claro: 0 of 1 box done; 0 fish listed, 0 counted alive, 0 placed
     Rio Claro: 1 of 1 box done; 2,114 fish listed, 312 counted alive, 116 placed; 30 DOA, 4 short; 20 cleared, 12 reserved, 4 shipped
     Rio Claro: 1 of 2 boxes done; 0 fish listed, 0 counted alive, 0 placed; 1 DOA, 2 DAA, 3 short, 4 wrong, 5 culled, 6 unaccounted, 7 extra
@@ -209,7 +216,7 @@ proptest! {
         let said = claims(&[ClaimLine { supplier: "Rio Claro".into(), fish, presumed, until }]);
         prop_assert_eq!(fault(&said), None, "{:?}", said);
         let tally = Tally { listed: 40, doa: presumed, cleared: presumed, ..Tally::default() };
-        let said = board(&[BoardLine { supplier: "Rio Claro".into(), done: 0, boxes, late, tally, uncounted: presumed }], &[]);
+        let said = board(&[BoardLine { supplier: "Rio Claro".into(), done: 0, boxes, late, unlisted: false, tally, uncounted: presumed }], &[]);
         prop_assert_eq!(fault(&said), None, "{:?}", said);
     }
 }

@@ -104,7 +104,7 @@ fn what_is_not_known_here_says_how_to_make_it_known() {
         Refusal::NoSuchPerson { name: "ben".into() },
         Refusal::LastLead,
     ]), @r"
-    No box 9 on an open list. Check the number, or send its packing list.
+    No box 9 on an open list. Check the number, or send its packing list. Without one: box 9 no list
     No lot 44 here. Check the number, or name the tank.
     No clown loach in A12 by the books. To see what is there: what's in A12?
     No clown loach in an opened box or tray. Say where they are from.

@@ -41,20 +41,26 @@ fn a_buyer_hears_what_is_in_its_unopened_boxes() {
         on_the_way(&inside(), &caution),
         list_came(&inside()[..1], &[]),
         list_corrected(&inside()[1..2], &[]),
-        not_on_the_way(12),
-        list_taken_back(12),
+        on_the_way(&inside()[2..], &[]),
+        not_on_the_way(&[12]),
+        not_on_the_way(&[12, 9]),
+        list_taken_back(&[12]),
     ]), @r"
     On the way to you unopened, as listed:
     box 12: 30 kuhli loach in 1 bag
     box 9: 40 yoyo loach in 1 bag, 500 neon tetra 2 cm in 2 bags
-    box 14: its list is not here yet, you will be told
+    box 14: the list is not here yet, you will be told
     lionfish: venomous spines.
     Photograph each box before you open it.
     The list of your unopened boxes has come:
     box 12: 30 kuhli loach in 1 bag
     Correction by the packer's list of your unopened boxes:
     box 9: 40 yoyo loach in 1 bag, 500 neon tetra 2 cm in 2 bags
+    On the way to you unopened:
+    box 14: the list is not here yet, you will be told
+    Photograph each box before you open it.
     Correction: box 12 is not on the way to you yet.
-    Correction: what you were told is in box 12 no longer stands. You will hear when its list comes.
+    Correction: boxes 12 and 9 are not on the way to you yet.
+    Correction: what you were told is in box 12 no longer stands. You will hear when the list comes again.
     ");
 }

@@ -44,14 +44,18 @@ fn a_finished_box_whose_list_is_to_come_says_how_the_night_stands() {
 #[test]
 fn a_consignment_is_announced_before_its_list() {
     insta::assert_snapshot!(lines([
-        announced("Rio Claro", Some(12), 0),
-        announced("Rio Claro", None, 1),
-        announced("Rio Claro", Some(1), 3),
+        are_they_of(&[7], "Rio Claro"),
+        are_they_of(&[7, 8], "Rio Claro"),
+        announced("Rio Claro", Some(12), &[]),
+        announced("Rio Claro", None, &[7]),
+        announced("Rio Claro", Some(1), &[7, 8, 9]),
         is_listed("Rio Claro", 4),
     ]), @r"
+    Box 7 has no list yet. Is it of Rio Claro?
+    Boxes 7 and 8 have no list yet. Are they of Rio Claro?
     consignment from Rio Claro, 12 boxes, its list is to come
-    consignment from Rio Claro, its list is to come; the box opened without a list is of it
-    consignment from Rio Claro, 1 box, its list is to come; the 3 boxes opened without a list are of it
+    consignment from Rio Claro, its list is to come; box 7 is of it
+    consignment from Rio Claro, 1 box, its list is to come; boxes 7, 8 and 9 are of it
     Rio Claro is here already with its list, 4 boxes. Nothing changed.
     ");
 }
@@ -72,10 +76,10 @@ fn what_is_doubtful_of_boxes_opened_before_their_list_is_asked() {
     ]), @r"
     This list is of Rio Claro. Is it the list of the consignment from Kali?
     This list names no supplier. Is it the list of the consignment from Kali?
-    Box 7 was opened before a list came, and what was found in it is not what this list has there. Is it of Rio Claro, or another consignment's?
-    Boxes 7, 8 and 12 were opened before a list came, and what was found in them is not what this list has there. Are they of this consignment, or another consignment's?
-    Box 7 left unopened before a list came. Is it of Rio Claro, or another consignment's?
-    Boxes 7 and 8 left unopened before a list came. Are they of this consignment, or another consignment's?
+    Box 7 was opened before a list came, and what was found in it is not what this list has there. Is it of Rio Claro?
+    Boxes 7, 8 and 12 were opened before a list came, and what was found in them is not what this list has there. Are they of this consignment?
+    Box 7 left unopened before a list came. Is it of Rio Claro?
+    Boxes 7 and 8 left unopened before a list came. Are they of this consignment?
     Box 31 was opened and is not on this list. Is it of Rio Claro all the same?
     Boxes 31 and 32 were opened and are not on this list. Are they of Rio Claro all the same?
     Box 7: yoyo loach found in it, the list has clown loach or neon tetra there. Are they that?
@@ -84,12 +88,12 @@ fn what_is_doubtful_of_boxes_opened_before_their_list_is_asked() {
         choices.into_iter().map(|choice| choice.label).collect::<Vec<_>>().join(" | ")
     };
     insta::assert_snapshot!(lines([
-        labels(their_choices(of, false)),
-        labels(their_choices(None, true)),
+        labels(their_choices(false)),
+        labels(their_choices(true)),
         labels(vec![not_listed(), another_box(), no_list_choice()]),
     ]), @r"
-    another's | of Rio Claro
-    another's | of this one | one by one
+    yes | no
+    yes | no | one by one
     not on the list | another consignment | list to come
     ");
 }
@@ -114,7 +118,7 @@ fn what_was_found_before_the_list_stands_beside_what_it_lists() {
     let many: Vec<OpenedBefore> = vec![base.clone(); 14];
     let many = opened_before(&many, vec![31, 32], None);
     insta::assert_snapshot!(lines(whole.into_iter().chain(many.into_iter().rev().take(2))), @r"
-    Opened before the list came:
+    Before the list came:
     box 7: 40 of 120 clown loach, 2 DOA
     box 7: 124 of 120 clown loach, 4 extra
     box 7: 118 of 120 clown loach, 1 DOA, 2 not found
@@ -129,6 +133,10 @@ fn what_was_found_before_the_list_stands_beside_what_it_lists() {
     Box 31 goes on waiting for its list.
     Boxes 31 and 32 go on waiting for their list.
     and 2 more
+    ");
+    insta::assert_snapshot!(lines(kept(&[7]).into_iter().chain(kept(&[7, 8, 12])).chain(kept(&[]))), @r"
+    Box 7 stays as it was counted or passed on.
+    Boxes 7, 8 and 12 stay as they were counted or passed on.
     ");
     assert_eq!(opened_before(&[], Vec::new(), None), Vec::<String>::new());
 }
