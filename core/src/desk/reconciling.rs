@@ -60,6 +60,12 @@ impl Draft<'_> {
         said.or(other.then_some(false))
     }
 
+    /// The announced consignments whose list this is.
+    pub(super) fn announced_as(&self, listing: &Listing) -> Vec<ConsignmentNo> {
+        let is_it = |no: &ConsignmentNo| !self.is_anonymous(*no) && self.may_be_of(*no, listing) == Some(true);
+        self.awaiting_lists().into_iter().filter(is_it).collect()
+    }
+
     /// Boxes opened without a list that may be of this one, by number. An announced consignment's come first.
     fn earlier(&self, listing: &Listing) -> BTreeMap<u32, BoxKey> {
         let mut found = BTreeMap::new();

@@ -13,7 +13,7 @@ impl Draft<'_> {
     /// Moves what was found before a list came into the consignment that was made of it.
     pub(super) fn reconcile_earlier(&mut self, no: ConsignmentNo, listing: &Listing) {
         let theirs = self.theirs(listing);
-        let mut emptied: Vec<ConsignmentNo> = listing.whose.iter().filter(|it| it.1).map(|it| it.0).collect();
+        let mut emptied = self.announced_as(listing);
         for from in theirs {
             emptied.push(from.consignment);
             let to = BoxKey { consignment: no, number: from.number };

@@ -115,11 +115,12 @@ impl Draft<'_> {
                 && !it.unlisted
                 && it.finished.is_none_or(|at| self.now - at < Duration::hours(STILL_SPOKEN_OF_HOURS))
         });
+        let listed_open = self.state.open_consignments().any(|(_, it)| !it.unlisted);
         let announced: Vec<ConsignmentNo> = waiting.iter().copied().filter(|no| !self.is_anonymous(*no)).collect();
         match announced.as_slice() {
             [] if lately && waiting.is_empty() => Ok(None),
-            [] if !lately => Ok(Some(self.keep_unlisted())),
-            [one] if !lately && waiting.len() == 1 => Ok(Some(*one)),
+            [] if !listed_open => Ok(Some(self.keep_unlisted())),
+            [one] if !listed_open && waiting.len() == 1 => Ok(Some(*one)),
             _ => Err(self.whose_box(number, vec![said.clone()]).into()),
         }
     }

@@ -14,7 +14,7 @@ pub struct Step {
 }
 
 /// How many kinds of step there are.
-pub const KINDS: u8 = 60;
+pub const KINDS: u8 = 67;
 
 /// What a step does.
 #[derive(Debug, Clone)]
@@ -26,6 +26,8 @@ pub enum Deed {
     Lists(&'static str),
     /// A list of Rio Claro that differs from the first one.
     Corrects(u32, u32),
+    /// A box is said to have no list, which is to come.
+    Unlists(u32),
     /// A list for boxes that may have been opened before, talked about to its end.
     Late(u32, u32),
 }
@@ -211,18 +213,18 @@ pub fn deed(night: &Night, step: Step) -> Deed {
         42..=48 => wrongly(b, c),
         49 => Deed::Says(BUYERS[a as usize % 2], "undo".into()),
         52 | 53 => Deed::Corrects(b, c),
-        54..=56 => says(without_list(b, c)),
-        57 => match c % 3 {
-            0 => Deed::Says("lea", format!("consignment from {}, {} boxes", LATE[b as usize % 2], 2 + b % 3)),
-            1 => says(format!("box {} no list", 40 + b % 5)),
+        54..=60 => says(without_list(b, c)),
+        61 => match c % 3 {
+            0 => Deed::Says("lea", format!("consignment from {}, {} boxes", LATE[b as usize % 4], 2 + b % 3)),
+            1 => Deed::Unlists(40 + b % 15),
             _ => Deed::Presses(b as usize),
         },
-        58 => says(match c % 3 {
-            0 => format!("box {} shipped to {}", 40 + b % 5, FIRMS[a as usize % 2]),
-            1 => format!("{} {} straight thru to {}", 40 + b % 4, 44, ["reef", "tank"][a as usize % 2]),
-            _ => format!("whole {} list straight through to Reef", LATE[b as usize % 2]),
+        62 | 63 => says(match c % 4 {
+            0 => format!("box {} shipped to {}", 40 + b % 15, FIRMS[a as usize % 2]),
+            1 | 2 => format!("{} {} straight thru to {}", 40 + b % 15, 40 + c % 15, ["reef", "tank"][a as usize % 2]),
+            _ => format!("whole {} list straight through to Reef", LATE[b as usize % 4]),
         }),
-        59 => Deed::Late(b, c),
+        64..=66 => Deed::Late(b, c),
         _ => match c % 3 {
             0 => says(format!("A{} has {} yoyos", 5 + b % 3, 1 + c % 30)),
             1 => says(format!("tanks C1-C{} 90 L", 2 + c % 5)),
@@ -232,13 +234,13 @@ pub fn deed(night: &Night, step: Step) -> Deed {
 }
 
 /// Suppliers whose lists come late, or never.
-const LATE: [&str; 2] = ["Mar Azul", "Serra Verde"];
+const LATE: [&str; 4] = ["Mar Azul", "Serra Verde", "Lago Frio", "Monte Alto"];
 
 /// Something done with a box of which no list is here.
 fn without_list(b: u32, c: u32) -> String {
     let fish = ["guppy", "neon tetra", "yoyo loach"][c as usize % 3];
-    let number = 40 + b % 5;
-    match (b / 5) % 6 {
+    let number = 40 + b % 15;
+    match (b / 15) % 6 {
         0 => format!("opening {number}"),
         1 => format!("{number} {} {fish}", 10 + c % 40),
         2 => format!("{number}.{} {} {fish} {} dead", 1 + c % 2, 10 + c % 40, c % 4),
@@ -250,12 +252,13 @@ fn without_list(b: u32, c: u32) -> String {
 
 /// The list that comes late: boxes with one bag, with several, with two kinds.
 fn late_rows(b: u32, c: u32) -> Vec<super::night::Row> {
+    let first = 40 + 5 * (b % 3);
     vec![
-        (40, None, Some(1), "guppy", 10 + c % 40),
-        (41, None, Some(1 + b % 3), "neon tetra", 20 + c % 60),
-        (42, Some(1), None, "yoyo loach", 30),
-        (42, Some(2), None, "guppy", 15),
-        (43, None, None, "neon tetra", 25),
+        (first, None, Some(1), "guppy", 10 + c % 40),
+        (first + 1, None, Some(1 + b % 3), "neon tetra", 20 + c % 60),
+        (first + 2, Some(1), None, "yoyo loach", 30),
+        (first + 2, Some(2), None, "guppy", 15),
+        (first + 3, None, None, "neon tetra", 25),
     ]
 }
 
@@ -309,8 +312,14 @@ pub fn play(night: &mut Night, step: Step) -> bool {
                 night.presses("lea", if stage == "keep it" && how % 2 == 0 { "extra" } else { stage });
             }
         }
+        Deed::Unlists(number) => {
+            night.says("bo", &format!("box {number} no list"));
+            if night.last.outgoing.iter().flat_map(|message| &message.buttons).any(|it| it.label == "list to come") {
+                night.presses("bo", "list to come");
+            }
+        }
         Deed::Late(by, how) => {
-            night.list("lea", LATE[how as usize % 2], &late_rows(by, how));
+            night.list("lea", LATE[(how / 3) as usize % 4], &late_rows(by, how));
             for turn in 0..12_u32 {
                 let buttons = night.last.outgoing.iter().map(|message| &message.buttons).find(|them| !them.is_empty());
                 let Some(buttons) = buttons.cloned() else { break };

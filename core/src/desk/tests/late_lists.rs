@@ -230,3 +230,22 @@ fn a_box_number_of_last_night_is_another_box() {
     assert_eq!(night.state.tally_consignment(ConsignmentNo(1)).extra, 40);
     assert_eq!(night.state.tally_consignment(ConsignmentNo(2)).extra, 25);
 }
+
+#[test]
+fn an_announced_consignment_of_which_no_box_was_opened_becomes_the_listed_one() {
+    let mut night = Night::staffed();
+    night.says("lea", "consignment from Rio Claro, 4 boxes");
+    has(&night.says("ana", "7.1 38 clown loach 2 dead"), &["40 in all, 2 DOA, list to come"]);
+    night.says("ana", "undo");
+    night.imports("Rio Claro", &RIO);
+    nothing_is_left_without_a_list(&night);
+    assert_eq!(night.state.open_consignments().count(), 1);
+}
+
+#[test]
+fn several_words_of_a_suppliers_name_answer_whose_box_it_is() {
+    let mut night = Night::with_a_list();
+    night.says("lea", "consignment from Low Tide Farm");
+    has(&night.says("ana", "40 20 guppy"), &["Whose is it: Rio Claro, Low Tide Farm, or is its list to come?"]);
+    has(&night.says("ana", "low tide"), &["20 in all, list to come"]);
+}
