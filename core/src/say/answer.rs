@@ -278,7 +278,7 @@ pub fn stock(lines: &[(String, u32, u32)]) -> String {
 pub fn help() -> String {
     [
         "Open: boxes in the door · which box next · opening 7 · 7 done · box 12 late",
-        "No list yet: consignment from NAME, 12 boxes · 7.1 38 clown loach 2 dead · box 7 no list",
+        "No list yet: consignment from NAME, 12 boxes · 7.1 38 clown loach alive 2 dead · box 7 no list",
         "Count: 7.2 36 ok 4 dead · 2 more dead 7.2 · 2.1 not clowns, yoyos, 38",
         "Water: 7.2 temp 24 ph 6.4 ammonia 3 · tray 3 wc 30% · 5 ml binder tray 3",
         "Move: plan for 7.2 · 7.2 into tray 3 · 36 from tray 3 to A12",

@@ -189,12 +189,13 @@ fn reservations_and_stock_are_said_by_kind() {
 fn help_is_by_job() {
     insta::assert_snapshot!(lines([help()]), @r"
     Open: boxes in the door · which box next · opening 7 · 7 done · box 12 late
+    No list yet: consignment from NAME, 12 boxes · 7.1 38 clown loach alive 2 dead · box 7 no list
     Count: 7.2 36 ok 4 dead · 2 more dead 7.2 · 2.1 not clowns, yoyos, 38
     Water: 7.2 temp 24 ph 6.4 ammonia 3 · tray 3 wc 30% · 5 ml binder tray 3
     Move: plan for 7.2 · 7.2 into tray 3 · 36 from tray 3 to A12
     Look: A12 all good, eating · A12 2 dead · look at A12 again in 2h · later · what's due?
     Clear: hold A12 48h · clear A12 · clear 30 from A12
-    Sell: 12 clown loach for Reef & River · A12 12 shipped to Reef & River
+    Sell: 12 clown loach for Reef & River · A12 12 shipped to Reef & River · 12 13 straight through to Reef
     Put right: sorry 5 not 4 · undo
     Ask: board · how's A12 · how many dead so far · who has reserved what
     Set up: tanks A1-A24 200 L · enrol ana as crew · buyer NAME · enrol rita for NAME · price lot 43 2.50 EUR
