@@ -3,7 +3,7 @@
 use chrono::{DateTime, Duration, Utc};
 
 use super::refusal::Refusal;
-use crate::consignment::{ConsignmentNo, LineKey, LotNo, ReservationNo};
+use crate::consignment::{BoxKey, ConsignmentNo, LineKey, LotNo, ReservationNo};
 use crate::journal::{
     Button, Class, Entry, Event, Logged, Matter, Outgoing, OutgoingId, Pending, Speaker, Spot, State, fold, inverse_of,
 };
@@ -134,6 +134,8 @@ pub(super) struct Draft<'a> {
     pub withheld: Vec<Said>,
     /// Whether the speaker has just said that what looks like a repetition is meant.
     pub meant: bool,
+    /// Boxes of which buyers are told something in the end.
+    pub passed: Vec<(super::through::News, BoxKey)>,
     /// The frame of the assistant's line that the message replies to.
     pub replied: Option<u64>,
     inverse: Vec<Event>,
@@ -184,6 +186,7 @@ impl<'a> Draft<'a> {
             doubted: None,
             withheld: Vec::new(),
             meant: false,
+            passed: Vec::new(),
             replied: None,
             inverse: Vec::new(),
             given: 0,

@@ -21,8 +21,17 @@ impl Draft<'_> {
         }
         self.forget_earlier_talk(list);
         let replaces = self.imported_as(list);
-        let listing =
-            Listing { list: list.clone(), asked: 0, replaces, gone: Vec::new(), said, stage: ListStage::Doubt };
+        let listing = Listing {
+            list: list.clone(),
+            asked: 0,
+            replaces,
+            gone: Vec::new(),
+            whose: Vec::new(),
+            theirs: Vec::new(),
+            matched: Vec::new(),
+            said,
+            stage: ListStage::Doubt,
+        };
         let head = self.list_in_words(list, true);
         self.next_about(listing, Some(head))
     }
@@ -71,7 +80,7 @@ impl Draft<'_> {
     /// The open consignment of the same supplier that a list may take the place of, where a person says so.
     fn may_replace(&self, list: &PackingList) -> Option<ConsignmentNo> {
         let supplier = list.supplier.as_ref()?;
-        let open = self.state.open_consignments().filter(|(_, consignment)| consignment.supplier == *supplier);
+        let open = self.state.open_consignments().filter(|(_, it)| it.supplier == *supplier && !it.unlisted);
         open.last().map(|(no, _)| no)
     }
 
@@ -96,6 +105,12 @@ impl Draft<'_> {
         if let Some(no) = listing.replaces {
             return self.next_about_correction(no, listing, text);
         }
+        if let Some((question, stage, choices)) = self.next_about_earlier(&listing) {
+            text.push(question);
+            listing.stage = stage;
+            return Ok(Query::choice(text.join("\n"), Matter::Listing(Box::new(listing)), choices));
+        }
+        text.extend(self.opened_before_in_words(&listing));
         text.extend(self.warnings_of_list(&listing.list));
         text.push(say::import::import_it().to_owned());
         let replaces = self.may_replace(&listing.list).map(|no| self.supplier(no));
@@ -172,8 +187,13 @@ impl Draft<'_> {
                 let ask = self.next_about(listing, None)?;
                 Ok(Next::Said(Done { recorded: Some(String::new()), standing: String::new(), ask: Some(ask) }))
             }
+            ListStage::Match { .. } | ListStage::Whose { .. } | ListStage::Theirs { .. } => {
+                let listing = super::reconciling::settled(listing, chosen);
+                let ask = self.next_about(listing, None)?;
+                Ok(Next::Said(Done { recorded: Some(String::new()), standing: String::new(), ask: Some(ask) }))
+            }
             ListStage::Confirm => match (chosen, listing.replaces) {
-                (0, None) => self.import(&listing.list).map(Next::Said),
+                (0, None) => self.import(&listing).map(Next::Said),
                 (0, Some(no)) => {
                     self.require(Power::CorrectList)?;
                     self.relist(no, &listing.list, &listing.gone).map(Next::Said)
