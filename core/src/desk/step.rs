@@ -215,7 +215,13 @@ impl Desk<'_> {
             if name != counted.fish {
                 vocabulary.species_aliases.insert(counted.fish, name);
             }
-        } else if known.is_empty() {
+        } else if known.len() > 1 {
+            // A name of several fish ("neons") is kept as it is said; the list will tell which they were.
+            if !self.draft.may_be_unlisted(number) {
+                return None;
+            }
+            vocabulary.species.get_or_insert_default().push(counted.fish);
+        } else {
             let unread = reading.unread.join(" ").to_lowercase();
             let not_read = counted.plain && reading.acts.is_empty() && reading.ask.is_none();
             let some_unread = counted.fish.split(' ').any(|word| unread.contains(word));

@@ -249,3 +249,13 @@ fn several_words_of_a_suppliers_name_answer_whose_box_it_is() {
     has(&night.says("ana", "40 20 guppy"), &["Whose is it: Rio Claro, Low Tide Farm, or is its list to come?"]);
     has(&night.says("ana", "low tide"), &["20 in all, list to come"]);
 }
+
+#[test]
+fn a_name_that_fits_several_fish_is_kept_as_it_is_said_until_the_list_tells() {
+    let mut night = Night::staffed();
+    night.says("ana", "opening box 5");
+    has(
+        &night.says("ana", "5.1 38 neons 2 dead"),
+        &["5.1 38 neons alive, 2 dead", "40 in all, 2 DOA, list to come"],
+    );
+}
