@@ -156,6 +156,15 @@ impl Message<'_> {
     }
 
     fn answer_number(&self, field: &str, partial: &[Said]) -> Option<Vec<Said>> {
+        // "K2 nitrate 160" behind a question about K1 is a report of its own.
+        let elsewhere = |said: &Said| {
+            (0..self.items.len())
+                .filter_map(|n| self.place(n))
+                .any(|mention| place_of(&said.act).is_some_and(|place| !mention.places.contains(place)))
+        };
+        if partial.iter().any(elsewhere) {
+            return None;
+        }
         let numbers: Vec<usize> = (0..self.items.len())
             .filter(|n| {
                 self.items[*n].number().is_some()

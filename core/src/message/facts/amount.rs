@@ -31,7 +31,7 @@ impl Message<'_> {
     pub(super) fn amount(&self, at: usize) -> Option<Amount> {
         let item = self.item(at)?;
         let vague = |end| Some(Amount { end, ..Amount::default() });
-        if item.value("about").is_some()
+        if item.value("about").is_some() && !self.is_courtesy(at)
             || item.value("over").is_some()
             || item.value("under").is_some()
             || self.mark(at, '~')

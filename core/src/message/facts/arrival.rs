@@ -174,7 +174,7 @@ impl Message<'_> {
             });
             let after = {
                 let skip = behind
-                    + usize::from(self.any_key(behind, &["by", "about", "another", "more"]))
+                    + usize::from(self.any_key(behind, &["by", "about", "another", "more", "of"]))
                     + usize::from(self.value(behind, "about").is_some());
                 self.minutes(skip).map(|(minutes, end)| (minutes, at, end))
             };

@@ -116,6 +116,7 @@ impl Message<'_> {
         if self.negation_between(amount.end, here) {
             return Some(here + 1);
         }
+        let named = between.species.is_some();
         if let Some(fish) = between.species {
             *species = Some(fish);
         }
@@ -162,7 +163,9 @@ impl Message<'_> {
         if self.key(end, "more") {
             end += 1;
         }
-        if let Some((fish, behind)) = self.fish_behind(end).filter(|_| species.is_none()) {
+        if let Some((fish, behind)) =
+            self.fish_behind(end).filter(|(_, behind)| !named && (species.is_none() || *behind == end + 1))
+        {
             *species = Some(fish);
             end = behind;
         }

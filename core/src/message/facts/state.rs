@@ -157,7 +157,7 @@ impl Message<'_> {
                 let noun = self.is_foreign(end) && self.clause.get(end) == self.clause.get(at);
                 // "ok i write it better", "good morning"
                 let opens = self.head(0) > at && self.layer_at(end, "self").is_some();
-                let greets = self.layer_at(at, "polite").is_some_and(|layer| layer.end - layer.first > 1);
+                let greets = self.is_courtesy(at);
                 if adverb
                     || noun
                     || opens

@@ -264,8 +264,10 @@ impl Finder<'_> {
         match &item.what {
             What::Number { .. } | What::Species(_) => true,
             What::Words(meanings) => meanings.iter().any(|meaning| {
-                matches!(meaning.class, "state" | "sign" | "sign?" | "nil" | "vague" | "fraction" | "water" | "product")
-                    || (meaning.class == "measure" && self.has_number(skip + 1))
+                matches!(
+                    meaning.class,
+                    "state" | "sign" | "sign?" | "nil" | "vague" | "fraction" | "water" | "product" | "uncountable"
+                ) || (meaning.class == "measure" && self.has_number(skip + 1))
                     || (meaning.class == "key"
                         && matches!(
                             meaning.value,
