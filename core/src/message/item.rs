@@ -142,7 +142,11 @@ fn word_of_phrase(
         .and_then(|item| item.value("key"))
         .is_some_and(|key| matches!(key, "next" | "last" | "other" | "both" | "first" | "second"));
     // In "2 more gone in 7.2" fish are gone, nothing went in.
-    let counted = before.last().is_some_and(|item| item.number().is_some() || item.value("key") == Some("more"));
+    let counted = before.last().is_some_and(|item| {
+        let fish = matches!(item.what, What::Species(_)) || item.value("fish").is_some();
+        let behind_number = before.len() > 1 && before[before.len() - 2].number().is_some();
+        item.number().is_some() || item.value("key") == Some("more") || fish && behind_number
+    });
     match lexicon.plain(&text[..=at], at, false) {
         Some(alone) if pointed && n > 1 && alone.0.iter().any(|m| m.value == "bag") => alone,
         Some(alone)

@@ -395,7 +395,7 @@ impl<'a> Message<'a> {
         let planned = |layer: &&Layer| {
             layer.meaning.value == "future" && !self.is_month(layer) && !self.courtesy_covers(layer.first, layer.end)
         };
-        if moods.iter().any(|layer| planned(layer)) {
+        if moods.iter().any(planned) {
             return Mood::Plan;
         }
         Mood::Report

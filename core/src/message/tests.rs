@@ -76,7 +76,7 @@ fn said_by(from: &str, text: &str, dialogue: &Dialogue) -> Reading {
     super::read(&vocabulary(), dialogue, &incoming)
 }
 
-fn said(text: &str) -> Reading {
+pub(super) fn said(text: &str) -> Reading {
     said_by("ana", text, &Dialogue::default())
 }
 

@@ -311,6 +311,7 @@ impl Finder<'_> {
                     item.number().is_some()
                         || matches!(item.what, What::Mark(_))
                         || ["glue", "about", "over", "under", "nil"].iter().any(|class| item.value(class).is_some())
+                        || matches!(item.value("key"), Some("at" | "of"))
                 })
             })
             .any(|at| self.item(at).is_some_and(|item| item.number().is_some() || item.value("nil").is_some()))

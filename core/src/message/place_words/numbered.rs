@@ -115,7 +115,14 @@ impl Finder<'_> {
             && self.one(next + 1).is_some_and(|(places, unknown, _)| {
                 !unknown && places.iter().all(|place| matches!(place, Place::Tank { .. } | Place::Tray { .. }))
             });
-        let here = self.at_start(at) || keyed || fact || headed || moved;
+        // "5 ml binder 7.2", "4 weak, 7.2": the place at the very end, where no reading stands before it.
+        let closing = next == self.items.len()
+            && possible
+            && at > 0
+            && (self.mark(at - 1, ',') || self.items[at - 1].value("product").is_some())
+            && !self.items[..at].iter().any(|item| item.value("measure").is_some());
+        let dosed = at > 0 && self.is(at - 1, "dose") && possible && self.is(next, "with");
+        let here = self.at_start(at) || keyed || fact || headed || moved || closing || dosed;
         if !here {
             return None;
         }
