@@ -73,7 +73,10 @@ pub(crate) fn correct(items: Vec<Item>, layers: &[Layer], tokens: &[Token]) -> (
         let waits = matches!(tokens[first].text.as_str(), "wait" | "hold" | "hang" | "rather")
             && at > 0
             && matches!(tokens[items[at - 1].first].text.as_str(), "i" | "we" | "to" | "can");
-        if waits {
+        // "short 2, should be 40" says how many were packed.
+        let packed = matches!(tokens[first].text.as_str(), "should" | "was" | "supposed" | "meant")
+            && items[..at].iter().any(|item| matches!(item.value("state"), Some("missing" | "extra")));
+        if waits || packed {
             return None;
         }
         if let Some(layer) = layer {

@@ -449,6 +449,8 @@ impl<'a> Message<'a> {
             || self.layer_at(subject, "q").is_some_and(|layer| layer.meaning.value == "any")
             || matches!(self.text_at(subject), "the" | "it" | "they" | "that" | "this" | "there" | "we" | "all" | "us");
         match word {
+            // "has A12 been fed"
+            "has" | "did" if self.place(subject).is_some() => true,
             "will" | "have" | "has" | "did" | "do" | "may" => {
                 (self.layer_at(subject, "you").is_some()
                     || matches!(

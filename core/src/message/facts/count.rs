@@ -184,6 +184,11 @@ impl Message<'_> {
                 }
                 return Some(end);
             };
+            // "all dead bar 3"
+            if self.key(end, "except") {
+                facts.push(self.how_many(count, state, at, end + 1));
+                return Some(end + 1 + usize::from(self.item(end + 1).is_some_and(|item| item.whole().is_some())));
+            }
             count.all = Some(all);
             facts.push(self.with_each(Fact::new(Act::Count(count), at, end)));
             return Some(end);

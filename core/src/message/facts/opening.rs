@@ -36,7 +36,10 @@ impl Message<'_> {
             let colon = at > from && self.mark(at.saturating_sub(1), ':') && at >= 2;
             let behind =
                 behind.or_else(|| colon.then(|| self.place(at - 2).map(|mention| (at - 2, mention.clone()))).flatten());
-            let Some((n, mention)) = ahead.or(behind) else { continue };
+            // "8 done 7 open": each has its own box before it.
+            let led = behind.as_ref().is_some_and(|(n, _)| n + 1 == at)
+                && ahead.as_ref().is_some_and(|(n, _)| self.any_key(n + 1, &["open", "done"]));
+            let Some((n, mention)) = (if led { behind } else { ahead.or(behind) }) else { continue };
             let boxes = mention.places.iter().all(|place| matches!(place, Place::Box { .. }));
             let bags = mention.places.iter().all(|place| matches!(place, Place::Bag { .. }));
             // "next box open" where no box is carried: which one?
