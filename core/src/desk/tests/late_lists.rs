@@ -254,8 +254,5 @@ fn several_words_of_a_suppliers_name_answer_whose_box_it_is() {
 fn a_name_that_fits_several_fish_is_kept_as_it_is_said_until_the_list_tells() {
     let mut night = Night::staffed();
     night.says("ana", "opening box 5");
-    has(
-        &night.says("ana", "5.1 38 neons 2 dead"),
-        &["5.1 38 neons alive, 2 dead", "40 in all, 2 DOA, list to come"],
-    );
+    has(&night.says("ana", "5.1 38 neons 2 dead"), &["5.1 38 neons alive, 2 dead", "40 in all, 2 DOA, list to come"]);
 }
