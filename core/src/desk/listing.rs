@@ -20,7 +20,7 @@ impl Draft<'_> {
             return Err(Refusal::NothingOnList { questions: list.questions.clone() }.into());
         }
         self.forget_earlier_talk(list);
-        let replaces = self.imported_as(list);
+        let replaces = self.imported_as(list).or_else(|| self.with_the_same_boxes(list));
         let listing = Listing {
             list: list.clone(),
             asked: 0,
@@ -82,6 +82,21 @@ impl Draft<'_> {
         let supplier = list.supplier.as_ref()?;
         let open = self.state.open_consignments().filter(|(_, it)| it.supplier == *supplier && !it.unlisted);
         open.last().map(|(no, _)| no)
+    }
+
+    /// The open consignment that a list without numbers of its own looks like: of the same supplier, and most of its boxes.
+    /// A second import would book every fish twice, so it is taken for a correction first.
+    fn with_the_same_boxes(&self, list: &PackingList) -> Option<ConsignmentNo> {
+        let no = self.may_replace(list)?;
+        let consignment = self.state.consignments.get(&no)?;
+        let differ = |one: &Option<String>, other: &Option<String>| one.is_some() && other.is_some() && one != other;
+        if differ(&consignment.awb, &list.awb) || differ(&consignment.invoice, &list.invoice) {
+            return None;
+        }
+        let known: BTreeSet<u32> = self.state.boxes_of(no).map(|(key, _)| key.number).collect();
+        let listed: BTreeSet<u32> = super::importing::boxes_of(list).into_keys().collect();
+        let common = known.intersection(&listed).count();
+        (2 * common >= known.len() && 2 * common >= listed.len()).then_some(no)
     }
 
     /// The next question about a list: a doubt, a box that is gone, at last whether it is booked.
@@ -202,6 +217,10 @@ impl Draft<'_> {
                     self.require(Power::CorrectList)?;
                     let replaces = self.may_replace(&listing.list);
                     let ask = self.next_about(Listing { replaces, ..listing }, None)?;
+                    Ok(Next::Said(Done { recorded: Some(String::new()), standing: String::new(), ask: Some(ask) }))
+                }
+                (2, Some(_)) => {
+                    let ask = self.next_about(Listing { replaces: None, gone: Vec::new(), ..listing }, None)?;
                     Ok(Next::Said(Done { recorded: Some(String::new()), standing: String::new(), ask: Some(ask) }))
                 }
                 _ => Ok(Next::Said(left())),

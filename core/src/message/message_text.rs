@@ -352,9 +352,15 @@ impl<'a> Message<'a> {
         at
     }
 
+    /// "plan 7.2 into A3", "plan for 7.2": the word plan before a place asks for the plan of it.
+    fn asks_for_plan(&self, head: usize) -> bool {
+        let next = head + 1 + usize::from(matches!(self.text_at(head + 1), "for" | "of"));
+        self.text_at(head) == "plan" && self.place(next).is_some()
+    }
+
     fn clause_mood(&self, from: usize, to: usize) -> Mood {
         let head = self.head(from).min(to);
-        if self.question_form(head, to) {
+        if self.question_form(head, to) || self.asks_for_plan(head) {
             return Mood::Question;
         }
         let moods: Vec<&Layer> = self.layer(from, to, "mood").collect();

@@ -298,6 +298,7 @@ pub fn change_choices() -> Vec<Choice> {
     vec![
         words("change it", &["yes", "y", "ok", "yep", "yeah", "change", "go", "import", "import it"]),
         words("leave it", &["no", "n", "leave", "don't", "dont"]),
+        words("another consignment", &["another", "other consignment", "new consignment", "it is another"]),
     ]
 }
 
