@@ -70,6 +70,13 @@ impl Message<'_> {
         // "deaths so far?": a topic with a question's mark, and no yes or no to it.
         let topical = asked && short && at.is_none() && self.layer_at(self.head(start), "aux").is_none();
         let open = open || topical;
+        let which_box = self.text_at(self.head(start)) == "which"
+            && (start..end).any(|n| self.key(n, "box"))
+            && (start..end).any(|n| self.key(n, "next"))
+            && at.is_none();
+        if which_box {
+            return ask(About::Order, None, species);
+        }
         let to_colleague = (start..end).any(|n| self.items[n].what == What::Crew)
             || (self.buyer.is_none() && self.layer(start, end, "you").next().is_some() && !topic("stock"));
         if !open || to_colleague {

@@ -93,6 +93,11 @@ impl Message<'_> {
         {
             return Some((scale, next));
         }
+        if let What::Clock(hours, minutes) = item.what
+            && self.text_at(at).contains(['h', 'H'])
+        {
+            return Some((f64::from(hours * 60 + minutes), at + 1));
+        }
         let half = item.value("fraction").is_some() && item.value("half").is_none();
         let (value, unit_at) = match item.what {
             What::Number { value, .. } => self.mixed_number(at, value),
@@ -197,6 +202,13 @@ impl Message<'_> {
         }
         if let What::Clock(hour, minute) = item.what {
             let text = self.text_at(at);
+            // "1h40 late" is a length of time, "at 22h30" an hour of the day.
+            let told = at > 0
+                && (self.key(at - 1, "at")
+                    || matches!(self.text_at(at - 1), "by" | "around" | "about" | "until" | "till"));
+            if text.contains(['h', 'H']) && !told {
+                return None;
+            }
             let fixed = text.starts_with('0');
             return Some(self.halved(hour, minute, fixed, at + 1));
         }

@@ -162,7 +162,10 @@ fn number(get: &dyn Fn(usize) -> Option<char>, digit: &dyn Fn(usize) -> bool, i:
             return (Kind::Date(y as i32, m, d), day);
         }
     }
-    if first > i && first - i <= 2 && get(first) == Some(':') {
+    // "22:30", and "22h30" as much of the world writes it.
+    let hours =
+        matches!(get(first), Some('h' | 'H')) && !digit(first + 3) && !get(first + 3).is_some_and(char::is_alphabetic);
+    if first > i && first - i <= 2 && (get(first) == Some(':') || hours) {
         let minute = digits(first + 1);
         if minute == first + 3
             && let (Some(h), Some(m)) = (int(i, first), int(first + 1, minute))
@@ -184,6 +187,14 @@ fn number(get: &dyn Fn(usize) -> Option<char>, digit: &dyn Fn(usize) -> bool, i:
         return (Kind::Number { value, parts }, second);
     }
     (Kind::Number { value: text(i, first).parse().unwrap_or(f64::MAX), parts: None }, first)
+}
+
+/// "lmaooo", "sooo": a last letter held down counts once.
+fn shortened(text: String) -> String {
+    let mut letters = text.chars().rev();
+    let Some(last) = letters.next() else { return text };
+    let run = 1 + letters.take_while(|letter| *letter == last).count();
+    if run < 3 { text } else { text.chars().take(text.chars().count() + 1 - run).collect() }
 }
 
 /// Reads a run of letters, apostrophes and digits; returns the index behind what was taken.
@@ -243,7 +254,7 @@ fn word(
                 }
             }
         }
-        _ => push(i, letters_end, text, None, spaced),
+        _ => push(i, letters_end, shortened(text), None, spaced),
     }
     letters_end
 }

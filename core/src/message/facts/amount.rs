@@ -174,6 +174,8 @@ impl Message<'_> {
                     if let Some(of) = self.item(total).and_then(|item| item.whole()) {
                         between.of = Some(of);
                         between.at = total + 1;
+                    } else if matches!(self.text_at(at + 1), "em" | "them" | "those" | "these") {
+                        between.at += 2;
                     } else if self.text_at(at + 1) == "the"
                         || matches!(self.item(at + 1).map(|i| &i.what), Some(What::Species(_)))
                     {

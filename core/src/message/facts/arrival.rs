@@ -165,7 +165,8 @@ impl Message<'_> {
             }
             let before = (start..at).rev().take(6).find_map(|n| {
                 let (minutes, end) = self.minutes(n)?;
-                (end == at || (end + 1 == at && self.is_glue(end))).then_some((minutes, n, behind))
+                (end == at || (end + 1 == at && (self.is_glue(end) || self.key(end, "of"))))
+                    .then_some((minutes, n, behind))
             });
             let longest = before.and_then(|(_, n, _)| {
                 (start..=n).find_map(|n| {

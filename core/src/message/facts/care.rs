@@ -101,7 +101,8 @@ impl Message<'_> {
         for n in start..end {
             let Some((minutes, next)) = self.minutes(n) else { continue };
             let marked = n > start
-                && (self.any_key(n - 1, &["in", "for"]) || matches!(self.text_at(n - 1), "about" | "another" | "like"));
+                && (self.any_key(n - 1, &["in", "for"])
+                    || matches!(self.text_at(n - 1), "about" | "another" | "like" | "after" | "within"));
             let bare = n == at + 1 || (n > start && self.place(n - 1).is_some() && trigger.is_some());
             if marked || bare || self.text_at(next) == "time" {
                 time = Some((When::In(minutes.round() as u32), n, next));

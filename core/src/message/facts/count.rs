@@ -52,6 +52,9 @@ impl Message<'_> {
         while at < self.items.len() {
             if self.place(at).is_some() {
                 fish.next_place(facts);
+                if let Some(named) = self.fish_before_place(at) {
+                    fish.name(named);
+                }
             }
             if !self.free(at) || !self.reports(at) {
                 at += 1;

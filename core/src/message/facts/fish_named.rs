@@ -85,6 +85,18 @@ impl Message<'_> {
         (next < end && self.free(next) && counted).then(|| fish.clone())
     }
 
+    /// "plecos in box 18 bag 1 are 12 alive": fish at the head of a clause, whose place follows before their number.
+    pub(super) fn fish_before_place(&self, at: usize) -> Option<Vec<String>> {
+        let (start, _) = self.clause_bounds(at);
+        let head = self.head(start);
+        let head = head + usize::from(self.text_at(head) == "the");
+        let What::Species(fish) = &self.item(head)?.what else { return None };
+        let near =
+            head + 1 < at && (head + 1..at).all(|n| self.is_glue(n) || self.any_key(n, &["in", "of", "from", "on"]));
+        let counted = self.amount(at + 1).is_some() || self.is_glue(at + 1) && self.amount(at + 2).is_some();
+        (near && counted && self.free(head)).then(|| fish.clone())
+    }
+
     /// "4 dead neons", "38 alive of the clowns": fish named behind the state.
     pub(super) fn fish_behind_state(&self, end: usize) -> Option<(Vec<String>, usize)> {
         let (_, close) = self.clause_bounds(end.saturating_sub(1));

@@ -81,6 +81,23 @@ impl Message<'_> {
         if self.negated(at) || (at > 0 && self.key(at - 1, "rest")) {
             return Some(end);
         }
+        // "poor sods": pity, where a noun follows that is no state of fish.
+        let pitied = self.text_at(at) == "poor"
+            && self.item(end).is_some_and(|item| !matches!(item.what, What::Mark(_) | What::Line))
+            && !self.is_glue(end)
+            && !matches!(self.text_at(end), "shape" | "condition" | "nick" | "colour" | "color" | "state");
+        // "we been feeding em", "tank 18 wants feeding": what people do, or shall do.
+        let fed_by_us = sign == Sign::Feeding
+            && self.text_at(at) == "feeding"
+            && (0..4).filter_map(|back| at.checked_sub(back + 1)).any(|n| {
+                matches!(
+                    self.text_at(n),
+                    "we" | "i" | "been" | "wants" | "needs" | "want" | "need" | "after" | "before"
+                )
+            });
+        if pitied || fed_by_us {
+            return Some(end);
+        }
         let soft = hard.is_none();
         let (from, _) = self.clause_bounds(at);
         // "i am also pale"

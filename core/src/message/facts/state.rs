@@ -158,7 +158,20 @@ impl Message<'_> {
                 // "ok i write it better", "good morning"
                 let opens = self.head(0) > at && self.layer_at(end, "self").is_some();
                 let greets = self.is_courtesy(at);
+                // "ok next bag ...", "ok did a 50% change on B7": the word opens the sentence and says nothing of fish.
+                let (sentence, close) = self.sentence_bounds(at);
+                let alone = self.item(end + 1).is_none_or(|item| matches!(item.what, What::Mark(_) | What::Line));
+                let placing = self.any_key(end, &["in", "on", "at", "of"]) || self.place(end).is_some() && alone;
+                let marker = matches!(
+                    word,
+                    "ok" | "okay" | "okey" | "okk" | "oke" | "well" | "good" | "fine" | "great" | "perfect"
+                ) && (sentence..at)
+                    .all(|n| self.head(sentence) > n || matches!(self.items[n].what, What::Mark(_)))
+                    && end < close
+                    && !placing
+                    && !matches!(self.items[end].what, What::Mark(_) | What::Line);
                 if adverb
+                    || marker
                     || noun
                     || opens
                     || greets

@@ -73,7 +73,13 @@ impl Message<'_> {
         if mood == Mood::Question || mood == Mood::Condition {
             return;
         }
-        let ship = (start..end).find(|n| self.key(*n, "ship") && self.free(*n));
+        // "beat up in shipping" is the voyage, not the sale.
+        let voyage = |n: usize| {
+            self.text_at(n) == "shipping"
+                && n > start
+                && matches!(self.text_at(n - 1), "in" | "during" | "from" | "the" | "of" | "by" | "after")
+        };
+        let ship = (start..end).find(|n| self.key(*n, "ship") && self.free(*n) && !voyage(*n));
         let reserve = (start..end).find(|n| self.key(*n, "reserve") && self.free(*n));
         // Most clauses speak of no trade at all.
         let buyer = (start..end).any(|n| matches!(self.items[n].what, What::Buyer(_)));

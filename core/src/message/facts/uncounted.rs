@@ -5,7 +5,7 @@ use super::fish_named::FishNamed;
 use crate::message::item::What;
 use crate::message::message_text::Message;
 use crate::message::place_words::nowhere;
-use crate::message::{Count, Place};
+use crate::message::{Act, Count, Place};
 
 impl Message<'_> {
     /// What is said of a box or bag in the stead of a number asks for the number.
@@ -49,7 +49,7 @@ impl Message<'_> {
         if !self.has_place(from, to) {
             return None;
         }
-        let counted = facts.iter().any(|fact| fact.first >= from && fact.doubt.is_some());
+        let counted = facts.iter().any(|fact| fact.first >= from && matches!(fact.said.act, Act::Count(_)));
         if !counted {
             facts.push(self.how_many(Count::at(nowhere()), "dead", at, at + 1));
         }

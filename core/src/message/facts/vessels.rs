@@ -9,7 +9,7 @@ use crate::quantity::Finite;
 
 impl Message<'_> {
     /// "tanks A1-A24 200 L, system north".
-    pub(super) fn vessels(&mut self) -> Option<Fact> {
+    pub(crate) fn vessels(&mut self) -> Option<Fact> {
         let mut at = 0;
         while matches!(self.text_at(at), "new" | "add" | "set" | "up" | "we" | "have" | "got" | "a")
             || self.mark(at, ':')

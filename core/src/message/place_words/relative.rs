@@ -8,7 +8,10 @@ impl Finder<'_> {
         let article = self.text(at) == "the" && self.item(at).is_some_and(|item| item.end - item.first == 1);
         let start = if article { at + 1 } else { at };
         let is_bag = |at: usize| self.is(at, "bag");
-        let number = self.here_box();
+        let (number, named_end) = match self.box_behind_bag(start + 2) {
+            Some((number, end)) => (number, Some(end)),
+            None => (self.here_box(), None),
+        };
         let bag =
             |bag: Option<u32>| Place::Bag { number: if bag.is_some() { number } else { 0 }, bag: bag.unwrap_or(0) };
         let words = self.vocabulary.boxes.as_ref().and_then(|boxes| boxes.get(&number));
@@ -26,7 +29,9 @@ impl Finder<'_> {
                 let next = current.map_or(1, |bag| bag + 1);
                 Some((vec![bag(Some(next).filter(|bag| has(*bag)))], noun + 1))
             }
-            Some("last") if is_bag(noun) => Some((vec![bag(bags.filter(|_| number > 0))], noun + 1)),
+            Some("last") if is_bag(noun) => {
+                Some((vec![bag(bags.filter(|_| number > 0))], named_end.unwrap_or(noun + 1)))
+            }
             Some("other") if is_bag(noun) || self.is_one(noun) => {
                 let other = current.filter(|bag| bags == Some(2) && *bag <= 2).map(|bag| 3 - bag);
                 Some((vec![bag(other)], noun + 1))
@@ -39,8 +44,12 @@ impl Finder<'_> {
             Some("last") if self.re.is_empty() && current.is_some() && self.ends_in_one(start) => {
                 Some((vec![bag(bags.filter(|_| number > 0))], start + 1))
             }
-            Some("first") if is_bag(noun) => Some((vec![bag(Some(1).filter(|bag| has(*bag)))], noun + 1)),
-            Some("second") if is_bag(noun) => Some((vec![bag(Some(2).filter(|bag| has(*bag)))], noun + 1)),
+            Some("first") if is_bag(noun) => {
+                Some((vec![bag(Some(1).filter(|bag| has(*bag)))], named_end.unwrap_or(noun + 1)))
+            }
+            Some("second") if is_bag(noun) => {
+                Some((vec![bag(Some(2).filter(|bag| has(*bag)))], named_end.unwrap_or(noun + 1)))
+            }
             Some("all") if is_bag(noun) && bags.is_some_and(|n| n <= 60) && number > 0 => {
                 Some(((1..=bags.unwrap_or(0)).map(|n| bag(Some(n))).collect(), noun + 1))
             }
@@ -50,6 +59,8 @@ impl Finder<'_> {
                 let next = Some(number + 1).filter(|_| number > 0).filter(known);
                 Some((vec![next.map_or_else(nowhere, |number| Place::Box { number })], noun + 1))
             }
+            // "other bag, same box": the bag was told already.
+            Some("same") if self.is(noun, "box") && self.follows_a_bag(at) => None,
             Some("same") if self.is(noun, "box") && number > 0 => {
                 let (place, next) = self.bag_behind(number, noun + 1);
                 Some((vec![place], next))
@@ -76,6 +87,20 @@ impl Finder<'_> {
             }
             _ => None,
         }
+    }
+
+    /// "last bag in box 2": the box that is named behind its bag.
+    fn box_behind_bag(&self, at: usize) -> Option<(u32, usize)> {
+        let named = matches!(self.text(at), "in" | "of" | "from" | "off") && self.is(at + 1, "box");
+        let number = self.number(at + 2).filter(|_| named && self.is(at - 1, "bag"))?;
+        let known = self.vocabulary.boxes.as_ref().is_none_or(|boxes| boxes.contains_key(&number));
+        known.then_some((number, at + 3))
+    }
+
+    /// Whether "next bag", "other bag" or the like stands right before it.
+    fn follows_a_bag(&self, at: usize) -> bool {
+        let end = if at > 0 && self.mark(at - 1, ',') { at - 1 } else { at };
+        end > 1 && self.is(end - 1, "bag")
     }
 
     /// Whether the word is said as "last one".

@@ -28,6 +28,10 @@ pub struct Reader<'a> {
     pub(super) rooms: Rooms,
 }
 
+/// Words with which vessels are declared, at the head of a message.
+const DECLARED: [&str; 14] =
+    ["tank", "tanks", "tray", "trays", "tub", "tubs", "sump", "sumps", "tap", "taps", "vat", "vats", "new", "add"];
+
 impl<'a> Reader<'a> {
     /// Splits the vocabulary's names into words. That costs as much as some messages: keep it as long as the names hold.
     pub fn new(vocabulary: &'a Vocabulary) -> Self {
@@ -60,6 +64,16 @@ fn read_with(reader: &Reader<'_>, dialogue: &Dialogue, incoming: &Incoming) -> R
         .map(|carried| carried.places.clone())
         .unwrap_or_default();
     let here = if incoming.re.is_empty() { carried.clone() } else { incoming.re.clone() };
+    // "tanks X1-X4 90 L": what is declared is not among the names known so far.
+    let head = incoming.text.split(|letter: char| !letter.is_alphabetic()).find(|word| !word.is_empty());
+    if head.is_some_and(|head| DECLARED.contains(&head.to_lowercase().as_str())) {
+        let open = Vocabulary { tanks: None, trays: None, ..reader.vocabulary.clone() };
+        let open = Reader::new(&open);
+        let message = || Message::new(&open, incoming, here.clone(), &dialogue.tongue);
+        if message().vessels().is_some() {
+            return Turn { dialogue, incoming, carried, standing, message: message() }.read();
+        }
+    }
     let message = Message::new(reader, incoming, here, &dialogue.tongue);
     Turn { dialogue, incoming, carried, standing, message }.read()
 }
