@@ -56,6 +56,9 @@ impl Draft<'_> {
             );
             ask = self.surplus(pack, line, &after);
         }
+        if self.census(pack, line).dead > before.dead {
+            self.look_at_the_dead_again(pack, at);
+        }
         let standing = self.census_in_words(pack, line, given);
         Ok(Done { recorded: None, standing, ask })
     }

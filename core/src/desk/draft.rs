@@ -134,6 +134,8 @@ pub(super) struct Draft<'a> {
     pub withheld: Vec<Said>,
     /// Whether the speaker has just said that what looks like a repetition is meant.
     pub meant: bool,
+    /// The tank that a question for a plan names.
+    pub planned_into: Option<Place>,
     /// The frame of the assistant's line that the message replies to.
     pub replied: Option<u64>,
     inverse: Vec<Event>,
@@ -184,6 +186,7 @@ impl<'a> Draft<'a> {
             doubted: None,
             withheld: Vec::new(),
             meant: false,
+            planned_into: None,
             replied: None,
             inverse: Vec::new(),
             given: 0,

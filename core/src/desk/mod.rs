@@ -15,6 +15,7 @@ mod narrowing;
 mod opening;
 mod ordering;
 mod place;
+mod planning;
 mod refusal;
 mod relisting;
 mod reminding;

@@ -361,7 +361,7 @@ impl Draft<'_> {
         Ok(Done::standing(say::standing::will_remind(&self.local(due), None)))
     }
 
-    fn ask_for_look(&mut self, vessel: &str, due: DateTime<Utc>) {
+    pub(super) fn ask_for_look(&mut self, vessel: &str, due: DateTime<Utc>) {
         let look = Look {
             due,
             every_min: minutes_between(self.said_at, due),

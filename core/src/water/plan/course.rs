@@ -172,7 +172,8 @@ impl Around {
         }
     }
 
-    /// Opened salt water is taken at the higher of both pH: the worst case.
+    /// Salt water that stands open or is mixed is taken at the higher of both pH: the worst case. In the minutes of netting
+    /// little gas leaves.
     fn open(&mut self, tank: &Water) -> Result<(), Unsound> {
         if let Around::Salt { ph, .. } = self {
             *ph = ph.max(tank.ph()?.get());
@@ -248,7 +249,9 @@ pub(super) fn simulate(
     run.note()?;
     let straight = urgent && way == Way::Direct;
     let matched = run.temper(straight)?;
-    run.around.open(tank)?;
+    if way != Way::Direct {
+        run.around.open(tank)?;
+    }
     match way {
         Way::Direct => {}
         Way::Stepwise => run.pour()?,

@@ -125,7 +125,7 @@ pub struct PlanLimits {
     /// NH3 that is of no concern for long, mg/L as N: 0.025 mg/L as NH3 is 0.0206 as N (EIFAC 1970, Technical Paper 11).
     pub long_term_nh3: f64,
     /// NH3 that no way over may reach, mg/L as N: 0.13 to 0.14 mg/L as NH3 for six hours cost trout their stamina (Piper
-    /// et al. 1982, Fish Hatchery Management, p. 357; the first digit is poorly legible), which is 0.11 as N. Deaths in
+    /// et al. 1982, Fish Hatchery Management, p. 357; the first digit is poorly legible), the lower of which is 0.107 as N. Deaths in
     /// 96 h begin near 0.93 as N (Abbas 2006, carp at pH 7.5).
     pub acute_nh3: f64,
     /// Below how much oxygen in the bag the fish come out first, mg/L. A choice; fish in pure oxygen lose their footing
@@ -154,7 +154,7 @@ impl Default for PlanLimits {
             ph_step: 0.5,
             salinity_step: 3.0,
             long_term_nh3: 0.0206,
-            acute_nh3: 0.1,
+            acute_nh3: 0.107,
             oxygen: 3.0,
             pour: 1.0 / 3.0,
             pour_minutes: 10,

@@ -35,6 +35,15 @@ pub enum Reason {
         direct: f64,
         /// Peak of the better slow one, mg/L as N.
         slow: f64,
+        /// How many times the NH3 × minutes of the straight way the better slow one has.
+        times: f64,
+        /// The limit that it passes, mg/L as N.
+        limit: f64,
+    },
+    /// Left open for as long as a slow way takes, the bag's water would turn toxic: how fast is not known well enough.
+    Opened {
+        /// Its NH3 when the carbon dioxide has left, mg/L as N.
+        nh3: f64,
         /// The limit that it passes, mg/L as N.
         limit: f64,
     },
@@ -155,16 +164,23 @@ fn choose(
         kept.first().copied()
     };
     let kept = |course: &Course, limit: f64| (course.way, Reason::Differ { need, slow: course.nh3_peak, limit });
-    if let Some(course) = best(limits.long_term_nh3) {
+    let holds = seen.opened_nh3 <= limits.acute_nh3;
+    if let Some(course) = best(limits.long_term_nh3).filter(|_| holds) {
         return Ok(kept(course, limits.long_term_nh3));
     }
     // Where the straight way spares them nothing, for the tank itself holds as much, time still helps.
     let least = slow.into_iter().map(|course| course.nh3_peak).fold(f64::INFINITY, f64::min);
-    if let Some(course) = best(limits.acute_nh3).filter(|course| course.nh3_minutes <= direct.nh3_minutes) {
+    if let Some(course) = best(limits.acute_nh3).filter(|course| holds && course.nh3_minutes <= direct.nh3_minutes) {
         return Ok(kept(course, limits.acute_nh3));
     }
+    if !holds && least <= limits.long_term_nh3 {
+        let reason = Reason::Opened { nh3: seen.opened_nh3, limit: limits.acute_nh3 };
+        return Ok((Way::Direct, reason));
+    }
     let limit = if least > limits.acute_nh3 { limits.acute_nh3 } else { limits.long_term_nh3 };
-    Ok((Way::Direct, Reason::Ammonia { direct: direct.nh3_peak, slow: least, limit }))
+    let dose = slow.into_iter().map(|course| course.nh3_minutes).fold(f64::INFINITY, f64::min);
+    let times = dose / direct.nh3_minutes.max(1e-9);
+    Ok((Way::Direct, Reason::Ammonia { direct: direct.nh3_peak, slow: least, times, limit }))
 }
 
 /// Whether the fish want oxygen in what receives them: less in the bag than air would give.
