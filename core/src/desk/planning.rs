@@ -27,7 +27,7 @@ use crate::water::{
 /// origin. A choice; the plan says that it was taken.
 const PACKING_ALKALINITY: f64 = 50.0;
 /// pH of that water. It hardly matters: what the fish give off decides.
-const PACKING_PH: f64 = 7.0;
+const PACKING_PH: f64 = 7.3;
 /// Litres of gas for each litre of water in a bag: a third is water.
 const HEADSPACE: f64 = 2.0;
 /// Litres of water in a box where nobody told, all its bags together. A choice; the forecast is wider for it.

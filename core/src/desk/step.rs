@@ -150,6 +150,7 @@ impl Desk<'_> {
             Some(reading) => reading,
             None => self.read(text, re, dialogue),
         };
+        let reading = self.plan_at_hand(reading, dialogue);
         let nothing = reading.acts.is_empty() && reading.ask.is_none() && reading.chosen.is_none();
         if nothing && let Some((tray, name)) = ordering::vessel_alone(text) {
             self.new_vessel(tray, &name);
@@ -166,6 +167,17 @@ impl Desk<'_> {
         let [Said { act: Act::Ask { at: Some(into), .. }, .. }] = tank.acts.as_slice() else { return None };
         self.draft.planned_into = Some(into.clone());
         Some(reading)
+    }
+
+    /// A plan without a place is for the bag, box or tray that the speaker spoke of last.
+    fn plan_at_hand(&self, mut reading: Reading, dialogue: &Dialogue) -> Reading {
+        if let [Said { act: Act::Ask { about: About::Plan, at: at @ None, .. }, .. }] = reading.acts.as_mut_slice() {
+            let carried = dialogue.carried.as_ref().filter(|carried| carried.at + CARRIED >= self.input.said_at);
+            let places = carried.map(|carried| carried.places.as_slice()).unwrap_or_default();
+            let held = |place: &&Place| matches!(place, Place::Box { .. } | Place::Bag { .. } | Place::Tray { .. });
+            *at = places.iter().find(held).cloned();
+        }
+        reading
     }
 
     /// A tank or tray named by itself that is not here: one to be added, or a slip. It is asked.

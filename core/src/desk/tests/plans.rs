@@ -34,6 +34,8 @@ fn a_plan_follows_from_the_readings_of_bag_and_tank() {
     Why: slowly, NH3 would reach 0.026 (6 times as much over the time), straight over 0.009; the limit is 0.021 mg/L as N. Taken for granted: soft packing water.
     Careful: no air stone in the bag: pH climbs to 8.2, NH3 to 0.86 mg/L as N. Air belongs into A3.
     ");
+    read(&mut night, &["7.1 ph 6.1"]);
+    assert!(night.says("ana", "plan into A3").starts_with("7.1 into A3: straight over."), "the bag at hand");
     // Acts and books stay as they are: a question writes nothing.
     assert!(night.last.refusals.is_empty());
 }
@@ -54,6 +56,7 @@ fn the_tank_is_that_where_fish_of_the_kind_went_else_it_is_asked_for() {
     Why: left open, the bag's NH3 climbs to 0.86; the limit is 0.11 mg/L as N, so there is no time for a slow way. Taken for granted: soft packing water, no ammonia in the tank, tank at rest with the air.
     Careful: no air stone in the bag: pH climbs to 8.2, NH3 to 0.86 mg/L as N. Air belongs into A5.
     ");
+    night.pause(30);
     assert_snapshot!(night.says("ana", "plan"), @r#"A plan for which bag? Say "plan 7.2"."#);
     assert_snapshot!(night.says("ana", "plan for A5"), @r#"Which bag goes into A5? Say "plan for 7.2 into A5"."#);
 }
@@ -74,7 +77,7 @@ fn what_was_not_read_is_asked_for_and_a_forecast_says_that_it_is_one() {
     1. Float 7.1 closed, lights low, about 5 min, until within 2 °C of 26 °C.
     2. Open, net the fish into A3 within minutes. Bag water to the drain, never into A3.
     3. Read pH and ammonia as you open: they correct this plan.
-    Why: pH differs by 0.0 only, so slowness gains nothing. Taken for granted: soft packing water, no ammonia in the tank, tank at rest with the air.
+    Why: pH differs by 0.1 only, so slowness gains nothing. Taken for granted: soft packing water, no ammonia in the tank, tank at rest with the air.
     Careful: A3 has pH 7.2, cardinal tetra live at 4.0 to 6.5. Ask the lead.
     ");
     night.settings.temperature = Temperature::Fahrenheit;
