@@ -140,6 +140,7 @@ impl Draft<'_> {
     }
 
     fn plan_between(&self, (from, name): (&Where, &str), into: &str, fish: Option<&'static Species>) -> String {
+        let closed = matches!(from, Where::Bag(_) | Where::Box(_));
         let mut assumed = Vec::new();
         let (bag, basis) = self.bag_known(from, fish, &mut assumed);
         let tank = self.tank_known(into, fish, &mut assumed);
@@ -147,7 +148,7 @@ impl Draft<'_> {
             (Ok(bag), Ok(tank)) => (bag, tank),
             (bag, tank) => {
                 let lacking = |known: Result<Known, Vec<Lacking>>| known.err().unwrap_or_default();
-                return say::plan::measure_first(name, &lacking(bag), into, &lacking(tank));
+                return say::plan::measure_first((name, closed), &lacking(bag), into, &lacking(tank));
             }
         };
         let limits = PlanLimits::from(self.settings);
@@ -163,6 +164,7 @@ impl Draft<'_> {
                 assumed.dedup();
                 say::plan::plan(&PlanLine {
                     from: name.to_owned(),
+                    closed,
                     into: into.to_owned(),
                     plan: &plan,
                     basis,
@@ -319,7 +321,7 @@ impl Draft<'_> {
         {
             return;
         }
-        self.ask_for_look(&name, due);
+        self.ask_for_look(&name, due, None);
         self.also.push(say::plan::look_again(&place, self.settings.water.look_again));
     }
 

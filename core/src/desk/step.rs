@@ -150,7 +150,7 @@ impl Desk<'_> {
             Some(reading) => reading,
             None => self.read(text, re, dialogue),
         };
-        let reading = self.plan_at_hand(reading, dialogue);
+        let reading = self.plan_at_hand(text, reading, dialogue);
         let nothing = reading.acts.is_empty() && reading.ask.is_none() && reading.chosen.is_none();
         if nothing && let Some((tray, name)) = ordering::vessel_alone(text) {
             self.new_vessel(tray, &name);
@@ -161,7 +161,7 @@ impl Desk<'_> {
     /// "plan for 7.2 into A3": the question is the part before, the tank the part behind.
     fn read_plan(&mut self, text: &str, re: &[Place], dialogue: &Dialogue) -> Option<Reading> {
         let (asked, into) = planning::parts(text)?;
-        let reading = self.read(asked, re, dialogue);
+        let reading = self.plan_at_hand(asked, self.read(asked, re, dialogue), dialogue);
         let [Said { act: Act::Ask { about: About::Plan, .. }, .. }] = reading.acts.as_slice() else { return None };
         let tank = self.read(&format!("how's {into}?"), &[], &Dialogue::default());
         let [Said { act: Act::Ask { at: Some(into), .. }, .. }] = tank.acts.as_slice() else { return None };
@@ -169,13 +169,19 @@ impl Desk<'_> {
         Some(reading)
     }
 
-    /// A plan without a place is for the bag, box or tray that the speaker spoke of last.
-    fn plan_at_hand(&self, mut reading: Reading, dialogue: &Dialogue) -> Reading {
+    /// A plan whose only place is a bare number is for that box; one without a place is for the bag, box or tray that the
+    /// speaker spoke of last.
+    fn plan_at_hand(&self, text: &str, mut reading: Reading, dialogue: &Dialogue) -> Reading {
         if let [Said { act: Act::Ask { about: About::Plan, at: at @ None, .. }, .. }] = reading.acts.as_mut_slice() {
+            let number = text.split_whitespace().last().and_then(|word| word.trim_end_matches('?').parse().ok());
+            let here = |number: &u32| !self.draft.state.boxes_numbered(*number).is_empty();
             let carried = dialogue.carried.as_ref().filter(|carried| carried.at + CARRIED >= self.input.said_at);
             let places = carried.map(|carried| carried.places.as_slice()).unwrap_or_default();
             let held = |place: &&Place| matches!(place, Place::Box { .. } | Place::Bag { .. } | Place::Tray { .. });
-            *at = places.iter().find(held).cloned();
+            *at = match number.filter(here) {
+                Some(number) => Some(Place::Box { number }),
+                None => places.iter().find(held).cloned(),
+            };
         }
         reading
     }

@@ -34,6 +34,8 @@ pub enum Basis {
 pub struct PlanLine<'a> {
     /// The bag, as a person writes it.
     pub from: String,
+    /// Whether it is a closed bag; a tray is open already, and air in it is right.
+    pub closed: bool,
     /// The tank.
     pub into: String,
     /// The ways over.
@@ -76,7 +78,9 @@ pub fn plan(line: &PlanLine<'_>) -> String {
     }
     lines.extend(steps.iter().enumerate().map(|(nth, step)| format!("{}. {step}", nth + 1)));
     lines.push(why(line, reason));
-    lines.extend(warning.as_ref().map(|warning| careful(line, warning)));
+    let open_bag = |warning: &&Warning| matches!(warning, Warning::OpenBag { .. });
+    let warning = warning.as_ref().filter(|warning| line.closed || !open_bag(warning));
+    lines.extend(warning.map(|warning| careful(line, warning)));
     lines.join("\n")
 }
 
@@ -97,7 +101,17 @@ fn heading(line: &PlanLine<'_>, way: Way) -> String {
 
 fn step_words(line: &PlanLine<'_>, step: Step, stop_at_ph: Option<f64>) -> Vec<String> {
     let PlanLine { from, into, scale, .. } = line;
+    let open = |words: &str| match line.closed {
+        true => format!("Open{}", words),
+        false => super::capital(words.trim_start_matches([',', '.', ' '])),
+    };
     match step {
+        Step::Float { minutes } if !line.closed => vec![format!(
+            "Bring {from} within {} of {} first: tank water around it, about {} min.",
+            difference(line.near, *scale),
+            temperature(line.tank_celsius, *scale),
+            minutes.div_ceil(5) * 5,
+        )],
         Step::Float { minutes } => vec![format!(
             "Float {from} closed, lights low, about {} min, until within {} of {}.",
             minutes.div_ceil(5) * 5,
@@ -110,30 +124,31 @@ fn step_words(line: &PlanLine<'_>, step: Step, stop_at_ph: Option<f64>) -> Vec<S
         )],
         Step::Net => vec![match line.plan.best().way {
             Way::Direct if line.plan.best().steps.iter().any(|step| matches!(step, Step::MatchTemperature { .. })) => {
-                format!(
-                    "Open, net the fish into the tub. Let it drift to {}, then into {into}. Bag water to the drain.",
-                    temperature(line.tank_celsius, *scale)
-                )
+                let net = open(", net the fish into the tub.");
+                let to = temperature(line.tank_celsius, *scale);
+                format!("{net} Let it drift to {to}, then into {into}. Old water to the drain.")
             }
             Way::Direct => {
-                format!("Open, net the fish into {into} within minutes. Bag water to the drain, never into {into}.")
+                let net = open(&format!(", net the fish into {into} within minutes."));
+                format!("{net} Old water to the drain, never into {into}.")
             }
-            Way::Stepwise | Way::Drip => format!("Then net the fish into {into}. Bag water to the drain."),
+            Way::Stepwise | Way::Drip => format!("Then net the fish into {into}. Old water to the drain."),
         }],
         Step::Pour { part, times, every } => vec![
-            format!(
-                "Open. Pour off {}, top up from {into}. Again every {every} min, {times} times in all.",
+            open(&format!(
+                ". Pour off {}, top up from {into}. Again every {every} min, {times} times in all.",
                 amount(part, line.litres)
-            ),
+            )),
             stop(stop_at_ph, "before each pour"),
         ],
         Step::Drip { parts, minutes } => {
             let how_much = match line.litres {
                 Some(litres) => format!("{} L", number(parts * litres)),
-                None => format!("{} parts to 1 of the bag's", number(parts)),
+                None => format!("{} parts to 1 of the old", number(parts)),
             };
+            let tub = if line.closed { "Open into a tub. " } else { "" };
             vec![
-                format!("Open into a tub. Drip in {into} water, {how_much}, over {minutes} min."),
+                format!("{tub}Drip in {into} water, {how_much}, over {minutes} min."),
                 stop(stop_at_ph, "every 15 min"),
             ]
         }
@@ -158,9 +173,9 @@ fn measure(line: &PlanLine<'_>) -> String {
 
 fn why(line: &PlanLine<'_>, reason: &Reason) -> String {
     let reason = match *reason {
-        Reason::Oxygen { read } => format!("oxygen in the bag is {}, too little for anything slow", mg(read, "mg/L")),
+        Reason::Oxygen { read } => format!("its oxygen is {}, too little for anything slow", mg(read, "mg/L")),
         Reason::Ammonia { direct, slow, limit, .. } if slow <= 1.05 * direct => format!(
-            "the bag's water holds NH3 already, {}; the limit is {}: each minute in it counts",
+            "its water holds NH3 already, {}; the limit is {}: each minute in it counts",
             sig(direct),
             mg(limit, "mg/L as N")
         ),
@@ -174,7 +189,7 @@ fn why(line: &PlanLine<'_>, reason: &Reason) -> String {
             )
         }
         Reason::Opened { nh3, limit } => format!(
-            "left open, the bag's NH3 climbs to {}; the limit is {}, so there is no time for a slow way",
+            "left open, its NH3 climbs to {}; the limit is {}, so there is no time for a slow way",
             sig(nh3),
             mg(limit, "mg/L as N")
         ),
@@ -189,7 +204,7 @@ fn why(line: &PlanLine<'_>, reason: &Reason) -> String {
             } else {
                 format!("NH3 up to {}, limit {}", sig(slow), mg(limit, "mg/L as N"))
             };
-            format!("{need} and the bag is clean enough for it: {nh3}")
+            format!("{need} and the water is clean enough to take time: {nh3}")
         }
     };
     let salt = if line.plan.by_higher_ph { " Salt water: reckoned at the higher pH, the worst case." } else { "" };
@@ -301,7 +316,7 @@ pub enum Lacking {
 }
 
 /// A plan cannot be made yet: what to measure, and how to say it.
-pub fn measure_first(from: &str, bag: &[Lacking], into: &str, tank: &[Lacking]) -> String {
+pub fn measure_first((from, closed): (&str, bool), bag: &[Lacking], into: &str, tank: &[Lacking]) -> String {
     let word = |lacking: &Lacking| match lacking {
         Lacking::Temperature => "temperature",
         Lacking::Ph => "pH",
@@ -313,7 +328,8 @@ pub fn measure_first(from: &str, bag: &[Lacking], into: &str, tank: &[Lacking]) 
         (!words.is_empty()).then(|| format!("{} of {name}", super::names(&words)))
     };
     let wanted: Vec<String> = [of(from, bag), of(into, tank)].into_iter().flatten().collect();
-    format!("To plan {from} into {into} I need {}. Keep {from} closed and float it meanwhile.", wanted.join(", and "))
+    let meanwhile = if closed { format!(" Keep {from} closed and float it meanwhile.") } else { String::new() };
+    format!("To plan {from} into {into} I need {}.{meanwhile}", wanted.join(", and "))
 }
 
 /// Nobody said into which tank, and none follows from the books.
@@ -365,6 +381,7 @@ mod tests {
     fn line(plan: &Plan, tank_celsius: f64) -> PlanLine<'_> {
         PlanLine {
             from: "7.2".into(),
+            closed: true,
             into: "A3".into(),
             plan,
             basis: Basis::Read,
@@ -404,16 +421,16 @@ mod tests {
         let plan = planned(fresh(25.0, 6.4, 40.0, 0.1), None, fresh(25.5, 7.4, 60.0, 0.0), None);
         assert_snapshot!(super::plan(&line(&plan, 25.5)), @r"
     7.2 into A3: slow drip.
-    1. Open into a tub. Drip in A3 water, 3 parts to 1 of the bag's, over 60 min.
+    1. Open into a tub. Drip in A3 water, 3 parts to 1 of the old, over 60 min.
     2. Read temperature and pH every 15 min. Fish gasping: net them out at once.
-    3. Then net the fish into A3. Bag water to the drain.
+    3. Then net the fish into A3. Old water to the drain.
     Why: pH differs by 1.0 and the bag is clean enough for it: next to no NH3.
     ");
         assert_snapshot!(super::plan(&PlanLine { litres: Some(2.5), ..line(&plan, 25.5) }), @r"
     7.2 into A3: slow drip.
     1. Open into a tub. Drip in A3 water, 7.5 L, over 60 min.
     2. Read temperature and pH every 15 min. Fish gasping: net them out at once.
-    3. Then net the fish into A3. Bag water to the drain.
+    3. Then net the fish into A3. Old water to the drain.
     Why: pH differs by 1.0 and the bag is clean enough for it: next to no NH3.
     ");
         let fish = Tolerance { celsius: (23.0, 29.0), ph: (4.0, 6.5), delicate: true };
@@ -422,9 +439,32 @@ mod tests {
     7.2 into A3: in steps.
     1. Open. Pour off a third, top up from A3. Again every 10 min, 6 times in all.
     2. Read temperature and pH before each pour. Fish gasping: net them out at once.
-    3. Then net the fish into A3. Bag water to the drain.
+    3. Then net the fish into A3. Old water to the drain.
     Why: pH differs by 1.0 and the bag is clean enough for it: next to no NH3.
     Careful: A3 has pH 7.4, cardinal tetra live at 4.0 to 6.5. Ask the lead.
+    ");
+    }
+
+    #[test]
+    fn a_tray_is_open_already_and_air_in_it_is_right() {
+        let plan = planned(fresh(22.0, 6.4, 60.0, 4.0), None, fresh(26.0, 7.6, 80.0, 0.0), None);
+        let tray = PlanLine { from: "tray 3".into(), closed: false, ..line(&plan, 26.0) };
+        assert_snapshot!(super::plan(&tray), @r"
+    tray 3 into A3: straight over.
+    1. Bring tray 3 within 2 °C of 26 °C first: tank water around it, about 30 min.
+    2. Open, net the fish into A3 within minutes. Bag water to the drain, never into A3.
+    3. Look at A3 in 15 min. Gasping or on their side: tell the lead.
+    Why: slowly, NH3 would reach 0.023 (7 times as much over the time), straight over 0.006; the limit is 0.021 mg/L as N.
+    ");
+        assert_snapshot!(measure_first(("tray 3", false), &[Lacking::Ph], "A3", &[]), @"To plan tray 3 into A3 I need pH of tray 3. Keep tray 3 closed and float it meanwhile.");
+        let plan = planned(fresh(25.0, 6.4, 40.0, 0.1), None, fresh(25.5, 7.4, 60.0, 0.0), None);
+        let tray = PlanLine { from: "tray 3".into(), closed: false, ..line(&plan, 25.5) };
+        assert_snapshot!(super::plan(&tray), @r"
+    tray 3 into A3: slow drip.
+    1. Drip in A3 water, 3 parts to 1 of the old, over 60 min.
+    2. Read temperature and pH every 15 min. Fish gasping: net them out at once.
+    3. Then net the fish into A3. Old water to the drain.
+    Why: pH differs by 1.0 and the bag is clean enough for it: next to no NH3.
     ");
     }
 
@@ -434,7 +474,7 @@ mod tests {
         assert_snapshot!(super::plan(&line(&plan, 26.0)), @r"
     7.2 into A3: straight over.
     1. No time to float: set up a tub of A3 water at 21 °C, air stone in it.
-    2. Open, net the fish into the tub. Let it drift to 26 °C, then into A3. Bag water to the drain.
+    2. Open, net the fish into the tub. Let it drift to 26 °C, then into A3. Old water to the drain.
     3. Look at A3 in 15 min. Gasping or on their side: tell the lead.
     Why: oxygen in the bag is 2 mg/L, too little for anything slow.
     Careful: give oxygen in the new water, for if you bubble the bag's its pH climbs to 8.2, NH3 to 0.52 mg/L as N.
@@ -471,9 +511,9 @@ mod tests {
         let plan = planned(salt(8.0, 0.05, 28.0), None, salt(8.2, 0.0, 35.0), None);
         assert_snapshot!(super::plan(&line(&plan, 25.0)), @r"
     7.2 into A3: slow drip.
-    1. Open into a tub. Drip in A3 water, 3 parts to 1 of the bag's, over 60 min.
+    1. Open into a tub. Drip in A3 water, 3 parts to 1 of the old, over 60 min.
     2. Read temperature and pH every 15 min. Fish gasping: net them out at once.
-    3. Then net the fish into A3. Bag water to the drain.
+    3. Then net the fish into A3. Old water to the drain.
     Why: salinity differs by 7 ppt and the bag is clean enough for it: NH3 up to 0.003, limit 0.021 mg/L as N. Salt water: reckoned at the higher pH, the worst case.
     ");
     }
@@ -498,8 +538,8 @@ mod tests {
     #[test]
     fn what_is_lacking_is_asked_for() {
         use Lacking::{Ammonia, Ph, Temperature};
-        assert_snapshot!(measure_first("7.2", &[Temperature, Ph, Ammonia], "A3", &[Ph]), @"To plan 7.2 into A3 I need temperature, pH and ammonia of 7.2, and pH of A3. Keep 7.2 closed and float it meanwhile.");
-        assert_snapshot!(measure_first("7.2", &[], "A3", &[Temperature, Ph]), @"To plan 7.2 into A3 I need temperature and pH of A3. Keep 7.2 closed and float it meanwhile.");
+        assert_snapshot!(measure_first(("7.2", true), &[Temperature, Ph, Ammonia], "A3", &[Ph]), @"To plan 7.2 into A3 I need temperature, pH and ammonia of 7.2, and pH of A3. Keep 7.2 closed and float it meanwhile.");
+        assert_snapshot!(measure_first(("7.2", true), &[], "A3", &[Temperature, Ph]), @"To plan 7.2 into A3 I need temperature and pH of A3. Keep 7.2 closed and float it meanwhile.");
         assert_snapshot!(into_which("box 7"), @r#"Box 7 into which tank? Say "plan for box 7 into A3"."#);
         assert_snapshot!(which_bag(Some("A3")), @r#"Which bag goes into A3? Say "plan for 7.2 into A3"."#);
         assert_snapshot!(which_bag(None), @r#"A plan for which bag? Say "plan 7.2"."#);

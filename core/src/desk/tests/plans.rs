@@ -85,9 +85,9 @@ fn what_was_not_read_is_asked_for_and_a_forecast_says_that_it_is_one() {
     assert_snapshot!(night.says("ana", "plan for 7.1 into A3"), @r"
     7.1 into A3: slow drip. Its ammonia is a forecast from the list: read it to be sure.
     1. Float 7.1 closed, lights low, about 30 min, until within 3.6 °F of 79 °F.
-    2. Open into a tub. Drip in A3 water, 3 parts to 1 of the bag's, over 60 min.
+    2. Open into a tub. Drip in A3 water, 3 parts to 1 of the old, over 60 min.
     3. Read temperature and pH every 15 min. Fish gasping: net them out at once.
-    4. Then net the fish into A3. Bag water to the drain.
+    4. Then net the fish into A3. Old water to the drain.
     Why: pH differs by 1.0 and the bag is clean enough for it: NH3 up to 0.001, limit 0.021 mg/L as N. Taken for granted: soft packing water, no ammonia in the tank, tank at rest with the air.
     Careful: A3 has pH 7.2, cardinal tetra live at 4.0 to 6.5. Ask the lead.
     ");
@@ -100,7 +100,7 @@ fn a_bag_without_oxygen_gets_it_and_no_word_against_it() {
     assert_snapshot!(night.says("ana", "plan for 7.1 into A3"), @r"
     7.1 into A3: straight over.
     1. No time to float: set up a tub of A3 water at 21 °C, air stone in it.
-    2. Open, net the fish into the tub. Let it drift to 26 °C, then into A3. Bag water to the drain.
+    2. Open, net the fish into the tub. Let it drift to 26 °C, then into A3. Old water to the drain.
     3. Look at A3 in 15 min. Gasping or on their side: tell the lead.
     Why: oxygen in the bag is 2 mg/L, too little for anything slow. Taken for granted: soft packing water, no ammonia in the tank, tank at rest with the air.
     Careful: give oxygen in the new water, for if you bubble the bag's its pH climbs to 8.1, NH3 to 0.32 mg/L as N.
