@@ -188,11 +188,11 @@ fn why(line: &PlanLine<'_>, reason: &Reason) -> String {
                 mg(limit, "mg/L as N")
             )
         }
-        Reason::Opened { nh3, limit } => format!(
-            "left open, its NH3 climbs to {}; the limit is {}, so there is no time for a slow way",
-            sig(nh3),
-            mg(limit, "mg/L as N")
-        ),
+        Reason::Opened { nh3, limit, times } => {
+            let times =
+                if times >= 1.5 { format!("; a slow way costs {times:.0} times the NH3") } else { String::new() };
+            format!("left open, its NH3 climbs to {}, the limit is {}{times}", sig(nh3), mg(limit, "mg/L as N"))
+        }
         Reason::Alike { ph } => format!("pH differs by {ph:.1} only, so slowness gains nothing"),
         Reason::Differ { need, slow, limit } => {
             let need = match need {
@@ -231,7 +231,11 @@ fn careful(line: &PlanLine<'_>, warning: &Warning) -> String {
                 return format!("Careful: give oxygen in the new water, for if you bubble the bag's its {climbs}.");
             }
             let poured = poured.map(|_| " and no tank water into it").unwrap_or_default();
-            format!("Careful: no air stone in the bag{poured}: {climbs}. Air belongs into {}.", line.into)
+            let climbs = match line.plan.recommendation.reason {
+                Reason::Opened { .. } => format!(": pH climbs to {ph:.1}"),
+                _ => format!(": {climbs}"),
+            };
+            format!("Careful: no air stone in the bag{poured}{climbs}. Air belongs into {}.", line.into)
         }
         Warning::TankAmmonia(nh3) => format!("Careful: {} itself holds {} NH3.", line.into, mg(nh3, "mg/L as N")),
         Warning::TankTemperature { is, usual } => format!(
@@ -400,19 +404,41 @@ mod tests {
         assert_snapshot!(super::plan(&line(&plan, 26.0)), @r"
     7.2 into A3: straight over.
     1. Float 7.2 closed, lights low, about 35 min, until within 2 °C of 26 °C.
-    2. Open, net the fish into A3 within minutes. Bag water to the drain, never into A3.
+    2. Open, net the fish into A3 within minutes. Old water to the drain, never into A3.
     3. Look at A3 in 15 min. Gasping or on their side: tell the lead.
-    Why: slowly, NH3 would reach 0.058 (8 times as much over the time), straight over 0.011; the limit is 0.021 mg/L as N.
-    Careful: no air stone in the bag and no tank water into it: pH climbs to 8.3, NH3 to 1.1 mg/L as N. Air belongs into A3.
+    Why: left open, its NH3 climbs to 1.1, the limit is 0.11 mg/L as N; a slow way costs 8 times the NH3.
+    Careful: no air stone in the bag and no tank water into it: pH climbs to 8.3. Air belongs into A3.
     ");
         let warm = PlanLine { scale: Temperature::Fahrenheit, basis: Basis::Forecast, ..line(&plan, 26.0) };
         assert_snapshot!(super::plan(&PlanLine { assumed: vec![Assumed::PackingWater, Assumed::NoAmmoniaInTank], ..warm }), @r"
     7.2 into A3: straight over. A forecast from the list, nothing was read: read pH and ammonia to be sure.
     1. Float 7.2 closed, lights low, about 35 min, until within 3.6 °F of 79 °F.
-    2. Open, net the fish into A3 within minutes. Bag water to the drain, never into A3.
+    2. Open, net the fish into A3 within minutes. Old water to the drain, never into A3.
     3. Read pH and ammonia as you open: they correct this plan.
-    Why: slowly, NH3 would reach 0.058 (8 times as much over the time), straight over 0.011; the limit is 0.021 mg/L as N. Taken for granted: soft packing water, no ammonia in the tank.
-    Careful: no air stone in the bag and no tank water into it: pH climbs to 8.3, NH3 to 1.1 mg/L as N. Air belongs into A3.
+    Why: left open, its NH3 climbs to 1.1, the limit is 0.11 mg/L as N; a slow way costs 8 times the NH3. Taken for granted: soft packing water, no ammonia in the tank.
+    Careful: no air stone in the bag and no tank water into it: pH climbs to 8.3. Air belongs into A3.
+    ");
+    }
+
+    #[test]
+    fn a_slow_way_that_meets_more_than_may_be_says_so() {
+        let plan = planned(fresh(25.0, 6.6, 120.0, 20.0), None, fresh(26.0, 8.4, 250.0, 0.0), None);
+        assert_snapshot!(super::plan(&line(&plan, 26.0)), @r"
+    7.2 into A3: straight over.
+    1. Read both temperatures: within 2 °C there is no need to float.
+    2. Open, net the fish into A3 within minutes. Old water to the drain, never into A3.
+    3. Look at A3 in 15 min. Gasping or on their side: tell the lead.
+    Why: slowly, NH3 would reach 0.52 (134 times as much over the time), straight over 0.051; the limit is 0.11 mg/L as N.
+    Careful: no air stone in the bag and no tank water into it: pH climbs to 8.4, NH3 to 2.2 mg/L as N. Air belongs into A3.
+    ");
+        let plan = planned(fresh(25.0, 7.8, 120.0, 8.0), None, fresh(26.0, 7.0, 60.0, 0.0), None);
+        assert_snapshot!(super::plan(&line(&plan, 26.0)), @r"
+    7.2 into A3: straight over.
+    1. Read both temperatures: within 2 °C there is no need to float.
+    2. Open, net the fish into A3 within minutes. Old water to the drain, never into A3.
+    3. Look at A3 in 15 min. Gasping or on their side: tell the lead.
+    Why: its water holds NH3 already, 0.31; the limit is 0.11 mg/L as N: each minute in it counts.
+    Careful: no air stone in the bag and no tank water into it: pH climbs to 8.4, NH3 to 0.9 mg/L as N. Air belongs into A3.
     ");
     }
 
@@ -424,14 +450,14 @@ mod tests {
     1. Open into a tub. Drip in A3 water, 3 parts to 1 of the old, over 60 min.
     2. Read temperature and pH every 15 min. Fish gasping: net them out at once.
     3. Then net the fish into A3. Old water to the drain.
-    Why: pH differs by 1.0 and the bag is clean enough for it: next to no NH3.
+    Why: pH differs by 1.0 and the water is clean enough to take time: next to no NH3.
     ");
         assert_snapshot!(super::plan(&PlanLine { litres: Some(2.5), ..line(&plan, 25.5) }), @r"
     7.2 into A3: slow drip.
     1. Open into a tub. Drip in A3 water, 7.5 L, over 60 min.
     2. Read temperature and pH every 15 min. Fish gasping: net them out at once.
     3. Then net the fish into A3. Old water to the drain.
-    Why: pH differs by 1.0 and the bag is clean enough for it: next to no NH3.
+    Why: pH differs by 1.0 and the water is clean enough to take time: next to no NH3.
     ");
         let fish = Tolerance { celsius: (23.0, 29.0), ph: (4.0, 6.5), delicate: true };
         let plan = planned(fresh(25.0, 6.4, 40.0, 0.1), None, fresh(25.5, 7.4, 60.0, 0.0), Some(fish));
@@ -440,7 +466,7 @@ mod tests {
     1. Open. Pour off a third, top up from A3. Again every 10 min, 6 times in all.
     2. Read temperature and pH before each pour. Fish gasping: net them out at once.
     3. Then net the fish into A3. Old water to the drain.
-    Why: pH differs by 1.0 and the bag is clean enough for it: next to no NH3.
+    Why: pH differs by 1.0 and the water is clean enough to take time: next to no NH3.
     Careful: A3 has pH 7.4, cardinal tetra live at 4.0 to 6.5. Ask the lead.
     ");
     }
@@ -452,11 +478,11 @@ mod tests {
         assert_snapshot!(super::plan(&tray), @r"
     tray 3 into A3: straight over.
     1. Bring tray 3 within 2 °C of 26 °C first: tank water around it, about 30 min.
-    2. Open, net the fish into A3 within minutes. Bag water to the drain, never into A3.
+    2. Net the fish into A3 within minutes. Old water to the drain, never into A3.
     3. Look at A3 in 15 min. Gasping or on their side: tell the lead.
-    Why: slowly, NH3 would reach 0.023 (7 times as much over the time), straight over 0.006; the limit is 0.021 mg/L as N.
+    Why: left open, its NH3 climbs to 0.2, the limit is 0.11 mg/L as N; a slow way costs 7 times the NH3.
     ");
-        assert_snapshot!(measure_first(("tray 3", false), &[Lacking::Ph], "A3", &[]), @"To plan tray 3 into A3 I need pH of tray 3. Keep tray 3 closed and float it meanwhile.");
+        assert_snapshot!(measure_first(("tray 3", false), &[Lacking::Ph], "A3", &[]), @"To plan tray 3 into A3 I need pH of tray 3.");
         let plan = planned(fresh(25.0, 6.4, 40.0, 0.1), None, fresh(25.5, 7.4, 60.0, 0.0), None);
         let tray = PlanLine { from: "tray 3".into(), closed: false, ..line(&plan, 25.5) };
         assert_snapshot!(super::plan(&tray), @r"
@@ -464,7 +490,7 @@ mod tests {
     1. Drip in A3 water, 3 parts to 1 of the old, over 60 min.
     2. Read temperature and pH every 15 min. Fish gasping: net them out at once.
     3. Then net the fish into A3. Old water to the drain.
-    Why: pH differs by 1.0 and the bag is clean enough for it: next to no NH3.
+    Why: pH differs by 1.0 and the water is clean enough to take time: next to no NH3.
     ");
     }
 
@@ -476,7 +502,7 @@ mod tests {
     1. No time to float: set up a tub of A3 water at 21 °C, air stone in it.
     2. Open, net the fish into the tub. Let it drift to 26 °C, then into A3. Old water to the drain.
     3. Look at A3 in 15 min. Gasping or on their side: tell the lead.
-    Why: oxygen in the bag is 2 mg/L, too little for anything slow.
+    Why: its oxygen is 2 mg/L, too little for anything slow.
     Careful: give oxygen in the new water, for if you bubble the bag's its pH climbs to 8.2, NH3 to 0.52 mg/L as N.
     ");
     }
@@ -487,7 +513,7 @@ mod tests {
         assert_snapshot!(super::plan(&line(&plan, 25.0)), @r"
     7.2 into A3: straight over.
     1. Read both temperatures: within 2 °C there is no need to float.
-    2. Open, net the fish into A3 within minutes. Bag water to the drain, never into A3.
+    2. Open, net the fish into A3 within minutes. Old water to the drain, never into A3.
     3. Look at A3 in 15 min. Gasping or on their side: tell the lead.
     Why: pH differs by 0.2 only, so slowness gains nothing.
     ");
@@ -503,7 +529,7 @@ mod tests {
         assert_snapshot!(super::plan(&line(&plan, 25.0)), @r"
     7.2 into A3: straight over.
     1. Read both temperatures: within 2 °C there is no need to float.
-    2. Open, net the fish into A3 within minutes. Bag water to the drain, never into A3.
+    2. Open, net the fish into A3 within minutes. Old water to the drain, never into A3.
     3. Look at A3 in 15 min. Gasping or on their side: tell the lead.
     Why: slowly, NH3 would reach 0.14 (58 times as much over the time), straight over 0.022; the limit is 0.11 mg/L as N. Salt water: reckoned at the higher pH, the worst case.
     Careful: no air stone in the bag and no tank water into it: pH climbs to 8.2, NH3 to 0.21 mg/L as N. Air belongs into A3.
@@ -514,7 +540,7 @@ mod tests {
     1. Open into a tub. Drip in A3 water, 3 parts to 1 of the old, over 60 min.
     2. Read temperature and pH every 15 min. Fish gasping: net them out at once.
     3. Then net the fish into A3. Old water to the drain.
-    Why: salinity differs by 7 ppt and the bag is clean enough for it: NH3 up to 0.003, limit 0.021 mg/L as N. Salt water: reckoned at the higher pH, the worst case.
+    Why: salinity differs by 7 ppt and the water is clean enough to take time: NH3 up to 0.003, limit 0.021 mg/L as N. Salt water: reckoned at the higher pH, the worst case.
     ");
     }
 

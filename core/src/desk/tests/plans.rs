@@ -29,10 +29,10 @@ fn a_plan_follows_from_the_readings_of_bag_and_tank() {
     assert_snapshot!(night.says("ana", "plan for 7.1 into A3"), @r"
     7.1 into A3: straight over.
     1. Float 7.1 closed, lights low, about 30 min, until within 2 °C of 26 °C.
-    2. Open, net the fish into A3 within minutes. Bag water to the drain, never into A3.
+    2. Open, net the fish into A3 within minutes. Old water to the drain, never into A3.
     3. Look at A3 in 15 min. Gasping or on their side: tell the lead.
-    Why: slowly, NH3 would reach 0.026 (6 times as much over the time), straight over 0.009; the limit is 0.021 mg/L as N. Taken for granted: soft packing water.
-    Careful: no air stone in the bag: pH climbs to 8.2, NH3 to 0.86 mg/L as N. Air belongs into A3.
+    Why: left open, its NH3 climbs to 0.86, the limit is 0.11 mg/L as N; a slow way costs 6 times the NH3. Taken for granted: soft packing water.
+    Careful: no air stone in the bag: pH climbs to 8.2. Air belongs into A3.
     ");
     read(&mut night, &["7.1 ph 6.1"]);
     assert!(night.says("ana", "plan into A3").starts_with("7.1 into A3: straight over."), "the bag at hand");
@@ -51,10 +51,10 @@ fn the_tank_is_that_where_fish_of_the_kind_went_else_it_is_asked_for() {
     assert_snapshot!(night.says("ana", "plan 7.1"), @r"
     7.1 into A5: straight over.
     1. Float 7.1 closed, lights low, about 30 min, until within 2 °C of 26 °C.
-    2. Open, net the fish into A5 within minutes. Bag water to the drain, never into A5.
+    2. Open, net the fish into A5 within minutes. Old water to the drain, never into A5.
     3. Look at A5 in 15 min. Gasping or on their side: tell the lead.
-    Why: left open, the bag's NH3 climbs to 0.86; the limit is 0.11 mg/L as N, so there is no time for a slow way. Taken for granted: soft packing water, no ammonia in the tank, tank at rest with the air.
-    Careful: no air stone in the bag: pH climbs to 8.2, NH3 to 0.86 mg/L as N. Air belongs into A5.
+    Why: left open, its NH3 climbs to 0.86, the limit is 0.11 mg/L as N; a slow way costs 4 times the NH3. Taken for granted: soft packing water, no ammonia in the tank, tank at rest with the air.
+    Careful: no air stone in the bag: pH climbs to 8.2. Air belongs into A5.
     ");
     night.pause(30);
     assert_snapshot!(night.says("ana", "plan"), @r#"A plan for which bag? Say "plan 7.2"."#);
@@ -75,7 +75,7 @@ fn what_was_not_read_is_asked_for_and_a_forecast_says_that_it_is_one() {
     assert_snapshot!(night.says("ana", "plan for 7.1 into A3"), @r"
     7.1 into A3: straight over. A forecast from the list, nothing was read: read pH and ammonia to be sure.
     1. Float 7.1 closed, lights low, about 5 min, until within 2 °C of 26 °C.
-    2. Open, net the fish into A3 within minutes. Bag water to the drain, never into A3.
+    2. Open, net the fish into A3 within minutes. Old water to the drain, never into A3.
     3. Read pH and ammonia as you open: they correct this plan.
     Why: pH differs by 0.1 only, so slowness gains nothing. Taken for granted: soft packing water, no ammonia in the tank, tank at rest with the air.
     Careful: A3 has pH 7.2, cardinal tetra live at 4.0 to 6.5. Ask the lead.
@@ -88,7 +88,7 @@ fn what_was_not_read_is_asked_for_and_a_forecast_says_that_it_is_one() {
     2. Open into a tub. Drip in A3 water, 3 parts to 1 of the old, over 60 min.
     3. Read temperature and pH every 15 min. Fish gasping: net them out at once.
     4. Then net the fish into A3. Old water to the drain.
-    Why: pH differs by 1.0 and the bag is clean enough for it: NH3 up to 0.001, limit 0.021 mg/L as N. Taken for granted: soft packing water, no ammonia in the tank, tank at rest with the air.
+    Why: pH differs by 1.0 and the water is clean enough to take time: NH3 up to 0.001, limit 0.021 mg/L as N. Taken for granted: soft packing water, no ammonia in the tank, tank at rest with the air.
     Careful: A3 has pH 7.2, cardinal tetra live at 4.0 to 6.5. Ask the lead.
     ");
 }
@@ -102,7 +102,7 @@ fn a_bag_without_oxygen_gets_it_and_no_word_against_it() {
     1. No time to float: set up a tub of A3 water at 21 °C, air stone in it.
     2. Open, net the fish into the tub. Let it drift to 26 °C, then into A3. Old water to the drain.
     3. Look at A3 in 15 min. Gasping or on their side: tell the lead.
-    Why: oxygen in the bag is 2 mg/L, too little for anything slow. Taken for granted: soft packing water, no ammonia in the tank, tank at rest with the air.
+    Why: its oxygen is 2 mg/L, too little for anything slow. Taken for granted: soft packing water, no ammonia in the tank, tank at rest with the air.
     Careful: give oxygen in the new water, for if you bubble the bag's its pH climbs to 8.1, NH3 to 0.32 mg/L as N.
     ");
 }

@@ -46,6 +46,8 @@ pub enum Reason {
         nh3: f64,
         /// The limit that it passes, mg/L as N.
         limit: f64,
+        /// How many times the NH3 × minutes of the straight way the better slow one has.
+        times: f64,
     },
     /// The waters are alike: slowness would gain nothing.
     Alike {
@@ -173,13 +175,13 @@ fn choose(
     if let Some(course) = best(limits.acute_nh3).filter(|course| holds && course.nh3_minutes <= direct.nh3_minutes) {
         return Ok(kept(course, limits.acute_nh3));
     }
-    if !holds && least <= limits.long_term_nh3 {
-        let reason = Reason::Opened { nh3: seen.opened_nh3, limit: limits.acute_nh3 };
+    let dose = slow.into_iter().map(|course| course.nh3_minutes).fold(f64::INFINITY, f64::min);
+    let times = dose / direct.nh3_minutes.max(1e-9);
+    if !holds && least <= limits.acute_nh3 {
+        let reason = Reason::Opened { nh3: seen.opened_nh3, limit: limits.acute_nh3, times };
         return Ok((Way::Direct, reason));
     }
     let limit = if least > limits.acute_nh3 { limits.acute_nh3 } else { limits.long_term_nh3 };
-    let dose = slow.into_iter().map(|course| course.nh3_minutes).fold(f64::INFINITY, f64::min);
-    let times = dose / direct.nh3_minutes.max(1e-9);
     Ok((Way::Direct, Reason::Ammonia { direct: direct.nh3_peak, slow: least, times, limit }))
 }
 
