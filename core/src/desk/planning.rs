@@ -8,7 +8,7 @@ use super::census::place_of;
 use super::draft::{Draft, Stop};
 use super::place::Where;
 use crate::consignment::{LineKey, Pack};
-use crate::journal::{Logged, Spot};
+use crate::journal::{Entry, Logged, Spot};
 use crate::message::{Act, Place, Said};
 use crate::quantity::{
     AlkalinityCaCO3, CarbonDioxideMicroatm, Celsius, ConductivityUsCm, Measure, OxygenMgL, OxygenPercent, Ph,
@@ -224,18 +224,22 @@ impl Draft<'_> {
         known(read.temperature(), read.ph(), ammonia, read.alkalinity(), read.salinity(), fish)
     }
 
-    /// The last reading of each measure at these places, the later one where there are two.
+    /// The last reading of each measure at these places. After a water change or a dose what was read before holds no more.
     fn last_values(&self, spots: &[Spot]) -> Readings {
-        let mut last: BTreeMap<Measure, (DateTime<Utc>, f64)> = BTreeMap::new();
-        for entry in self.state.entries.values().filter(|entry| spots.contains(&entry.spot)) {
-            let Logged::Act(Said { act: Act::Reading(water), .. }) = &entry.what else { continue };
-            for (measure, value) in &water.values {
-                if last.get(measure).is_none_or(|(at, _)| *at <= entry.at) {
-                    last.insert(*measure, (entry.at, value.get()));
+        let mut entries: Vec<&Entry> =
+            self.state.entries.values().map(AsRef::as_ref).filter(|entry| spots.contains(&entry.spot)).collect();
+        entries.sort_by_key(|entry| entry.at);
+        let mut last = BTreeMap::new();
+        for entry in entries {
+            match &entry.what {
+                Logged::Act(Said { act: Act::Reading(water), .. }) => {
+                    last.extend(water.values.iter().map(|(measure, value)| (*measure, value.get())));
                 }
+                Logged::Act(Said { act: Act::Swap { .. } | Act::Dose { .. }, .. }) => last.clear(),
+                _ => {}
             }
         }
-        Readings(last.into_iter().map(|(measure, (_, value))| (measure, value)).collect())
+        Readings(last)
     }
 
     /// What was read of a bag, or of its box where the box was read as a whole; of a box, in any of its bags.
