@@ -50,6 +50,11 @@ pub struct LotNo(pub u32);
 pub struct ReservationNo(pub u32);
 
 impl BoxKey {
+    /// The key of a line of the box's consignment.
+    pub fn line(self, line: u32) -> LineKey {
+        LineKey { consignment: self.consignment, line }
+    }
+
     /// The fish of the box whose bag is not told.
     pub fn loose(self) -> Pack {
         Pack { of: self, bag: None }

@@ -23,6 +23,10 @@ pub struct Consignment {
     pub currency: Option<String>,
     /// Gross weight, kg.
     pub gross_kg: Option<Decimal>,
+    /// Whether it stands for boxes whose list has not come.
+    pub unlisted: bool,
+    /// How many boxes were announced, while no list says it.
+    pub announced: Option<u32>,
     /// The lines, number 1 first.
     pub lines: Vec<Line>,
     /// When each stage was reached.
@@ -31,6 +35,13 @@ pub struct Consignment {
     pub delay_min: Option<u32>,
     /// When its last box was finished.
     pub finished: Option<DateTime<Utc>>,
+}
+
+impl Consignment {
+    /// Whether it stands for boxes of which neither a list nor a supplier is known.
+    pub fn is_anonymous(&self) -> bool {
+        self.unlisted && self.supplier.is_empty()
+    }
 }
 
 /// One kind of fish of one size at one price.

@@ -7,7 +7,7 @@ use super::place::vessel_place;
 use super::refusal::Refusal;
 use super::stocktake::Group;
 use crate::consignment::{BoxKey, ConsignmentNo, Content, LineKey, Pack, Standing};
-use crate::journal::{Event, Lot, Matter, Pending, Vessel};
+use crate::journal::{Event, ListStage, Listing, Lot, Matter, Pending, Vessel};
 use crate::message::{Act, AllOf, Place, Said, VesselKind};
 use crate::people::Power;
 use crate::say;
@@ -96,10 +96,34 @@ impl Draft<'_> {
             Matter::Again { .. } => Ok(said(String::new(), say::standing::not_again())),
             Matter::LongAgo { frame } if chosen == YES => self.undo_frame(frame).map(|done| said(String::new(), done)),
             Matter::LongAgo { .. } => Ok(said(String::new(), say::standing::nothing_taken_back())),
+            Matter::UnlistedBox { number, among, acts } => {
+                // A consignment that its list has replaced in the meantime is asked for anew.
+                let of = among.get(chosen).copied();
+                if of.is_some_and(|no| !self.state.consignments.contains_key(&no)) && !acts.is_empty() {
+                    return Ok(Next::Take(acts));
+                }
+                let done = self.settle_unlisted(number, of);
+                Ok(if acts.is_empty() { Next::Said(done) } else { Next::Take(acts) })
+            }
+            Matter::Announced { supplier, boxes, opened } => {
+                let of = Some(opened).filter(|no| chosen == YES && self.is_anonymous(*no));
+                Ok(Next::Said(self.keep_announced(&supplier, boxes, of)))
+            }
             Matter::Listing(listing) => self.settle_listing(*listing, chosen),
             Matter::Import(list) if chosen == YES => {
                 self.require(Power::ImportList)?;
-                self.import(&list).map(Next::Said)
+                let listing = Listing {
+                    list: *list,
+                    asked: 0,
+                    replaces: None,
+                    gone: Vec::new(),
+                    whose: Vec::new(),
+                    theirs: Vec::new(),
+                    matched: Vec::new(),
+                    said: Vec::new(),
+                    stage: ListStage::Confirm,
+                };
+                self.import(&listing).map(Next::Said)
             }
             Matter::Import(_) => Ok(said(String::new(), say::standing::nothing_recorded())),
             Matter::WhichSpecies { consignment, supplier, listed_as, among } => {

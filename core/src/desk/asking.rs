@@ -104,7 +104,7 @@ impl Draft<'_> {
             .map(|(no, consignment)| {
                 let boxes: Vec<_> = self.state.boxes_of(*no).map(|(_, record)| record).collect();
                 BoardLine {
-                    supplier: consignment.supplier.clone(),
+                    supplier: self.supplier(*no),
                     done: boxes
                         .iter()
                         .filter(|record| {
@@ -112,7 +112,8 @@ impl Draft<'_> {
                                 || matches!(record.standing, Standing::PassedOn(_) | Standing::Lost)
                         })
                         .count(),
-                    boxes: boxes.len(),
+                    boxes: boxes.len().max(consignment.announced.unwrap_or(0) as usize),
+                    unlisted: consignment.unlisted,
                     late: boxes.iter().filter(|record| record.standing == Standing::Late).count(),
                     tally: self.state.tally_consignment(*no),
                     uncounted: self.uncounted(*no),
@@ -219,11 +220,10 @@ impl Draft<'_> {
             if let Some(species) = species {
                 for (index, _) in consignment.lines.iter().enumerate().filter(|(_, line)| line.species == species) {
                     let key = LineKey { consignment: *no, line: u32::try_from(index + 1).unwrap_or(u32::MAX) };
-                    lines
-                        .push((format!("{} {}", consignment.supplier, self.line_in_words(key)), self.state.tally(key)));
+                    lines.push((format!("{} {}", self.supplier(*no), self.line_in_words(key)), self.state.tally(key)));
                 }
             } else if *no != ConsignmentNo::HOUSE {
-                lines.push((consignment.supplier.clone(), self.state.tally_consignment(*no)));
+                lines.push((self.supplier(*no), self.state.tally_consignment(*no)));
             }
         }
         Ok(say::answer::deaths(&lines))
@@ -331,7 +331,7 @@ impl Draft<'_> {
             let from = consignment.stages.get(&self.settings.claims.from).copied();
             let until = from.map(|from| from + Duration::hours(i64::from(self.settings.claims.window_hours)));
             lines.push(ClaimLine {
-                supplier: consignment.supplier.clone(),
+                supplier: self.supplier(*no),
                 fish,
                 presumed,
                 until: until.map(|until| self.local(until)),

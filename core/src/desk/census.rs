@@ -43,7 +43,9 @@ impl Draft<'_> {
         let line = self.line_counted(pack, count, act)?;
         let before = self.census(pack, line);
         let mut after = self.revise(before, count, pack)?;
-        if count.got.is_none() {
+        if self.is_unlisted(pack.of) {
+            after.extra = after.told().saturating_sub(after.expected);
+        } else if count.got.is_none() {
             self.even_out(pack, line, &mut after);
         }
         let mut ask = None;
@@ -224,7 +226,7 @@ impl Draft<'_> {
 
     /// Packers split a line unevenly over its bags: what a bag has beyond its share, its sisters in the box have fewer,
     /// as long as the line holds it. A newer count that finds fewer after all gives them back.
-    fn even_out(&mut self, pack: Pack, line: u32, census: &mut Census) {
+    pub(super) fn even_out(&mut self, pack: Pack, line: u32, census: &mut Census) {
         let key = self.key(pack.of, line);
         let packed = Account::Packed(pack);
         let over = census.told().saturating_sub(census.room());
@@ -458,6 +460,12 @@ impl Draft<'_> {
         let key = self.key(pack.of, line);
         let census = self.census(pack, line);
         let lines = self.lines_of_box(pack.of).len();
+        if self.is_unlisted(pack.of) && census.missing + census.culled + census.wrong == 0 {
+            let species = (lines > 1).then(|| self.line_in_words(key));
+            let found = say::unlisted::found(species.as_deref(), census.told(), census.dead, self.awaits_list(pack.of));
+            let pen = given.map(|_| say::standing::pen(&say::place::pack(pack, None))).unwrap_or_default();
+            return say::join(&[&found, &pen]);
+        }
         say::standing::census(&say::standing::CensusLine {
             species: (lines > 1).then(|| self.line_in_words(key)),
             census,

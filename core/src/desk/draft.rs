@@ -3,7 +3,7 @@
 use chrono::{DateTime, Duration, Utc};
 
 use super::refusal::Refusal;
-use crate::consignment::{ConsignmentNo, LineKey, LotNo, ReservationNo};
+use crate::consignment::{BoxKey, ConsignmentNo, LineKey, LotNo, ReservationNo};
 use crate::journal::{
     Button, Class, Entry, Event, Logged, Matter, Outgoing, OutgoingId, Pending, Speaker, Spot, State, fold, inverse_of,
 };
@@ -136,6 +136,8 @@ pub(super) struct Draft<'a> {
     pub meant: bool,
     /// The tank that a question for a plan names.
     pub planned_into: Option<Place>,
+    /// Boxes of which buyers are told something in the end.
+    pub passed: Vec<(super::through::News, BoxKey)>,
     /// The frame of the assistant's line that the message replies to.
     pub replied: Option<u64>,
     inverse: Vec<Event>,
@@ -187,6 +189,7 @@ impl<'a> Draft<'a> {
             withheld: Vec::new(),
             meant: false,
             planned_into: None,
+            passed: Vec::new(),
             replied: None,
             inverse: Vec::new(),
             given: 0,

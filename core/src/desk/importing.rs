@@ -8,21 +8,22 @@ use super::draft::{Done, Draft, Query, Stop};
 use super::place::choices;
 use super::refusal::Refusal;
 use crate::consignment::{BoxKey, BoxRecord, Consignment, ConsignmentNo, Content, Line, ListLine, PackingList};
-use crate::journal::{Event, Matter};
+use crate::journal::{Event, Listing, Matter};
 use crate::say;
-use crate::species::{self, Fit, Kind, Listing, Match, Species};
+use crate::species::{self, Fit, Kind, Match, Species};
 
 /// The number under which lines without a box number are kept.
 const NO_BOX: u32 = 0;
 
 impl Draft<'_> {
     /// Books a list that was confirmed.
-    pub(super) fn import(&mut self, list: &PackingList) -> Result<Done, Stop> {
+    pub(super) fn import(&mut self, listing: &Listing) -> Result<Done, Stop> {
+        let list = &listing.list;
         if let Some(no) = self.imported_as(list) {
             return Err(Refusal::AlreadyImported { by: self.supplier(no) }.into());
         }
-        let no = ConsignmentNo(self.state.consignments.last_key_value().map_or(0, |(no, _)| no.0) + 1);
-        let supplier = list.supplier.clone().unwrap_or_else(|| say::import::unnamed_supplier(no.0));
+        let no = self.next_consignment();
+        let supplier = self.supplier_listed(listing).unwrap_or_else(|| say::import::unnamed_supplier(no.0));
         let kinds = kinds_of(list);
         let numbers: Vec<u32> = (1..).take(kinds.len()).collect();
         let mut doubts = Vec::new();
@@ -47,7 +48,10 @@ impl Draft<'_> {
             });
             self.fill(key, &contents);
         }
-        let standing = say::import::imported(&supplier, boxes_of(list).len(), list.total_qty);
+        let kept: Vec<u32> = self.theirs(listing).iter().map(|of| of.number).collect();
+        self.reconcile_earlier(no, listing);
+        let notes: Vec<String> = say::unlisted::kept(&kept).into_iter().collect();
+        let standing = say::import::imported(&supplier, boxes_of(list).len(), list.total_qty, &notes);
         let ask = self.next_doubt(no, &supplier, &doubts);
         Ok(Done { recorded: Some(String::new()), standing, ask })
     }
@@ -147,7 +151,7 @@ impl Draft<'_> {
     /// The same of lines. Listed species stand together, so that their papers are looked for once.
     pub(super) fn warnings_of(&self, lines: &[Line]) -> Vec<String> {
         let today = self.today();
-        let mut listed: Vec<(String, Listing)> = Vec::new();
+        let mut listed: Vec<(String, species::Listing)> = Vec::new();
         let mut dangers: Vec<String> = Vec::new();
         for line in lines {
             for listing in listings_of(line, today) {
@@ -184,14 +188,14 @@ impl Draft<'_> {
 }
 
 /// The listings of a line's fish on a day; where its name fits several fish, of each that it may be.
-fn listings_of(line: &Line, today: NaiveDate) -> Vec<Listing> {
+fn listings_of(line: &Line, today: NaiveDate) -> Vec<species::Listing> {
     if let Some(listing) = line.scientific.as_deref().and_then(|name| species::cites(name, today)) {
         return vec![listing];
     }
     match species::resolve(&line.species, line.scientific.as_deref()) {
         Match::Several(among) => {
             let binomials = among.iter().flat_map(|one| &one.binomials);
-            let maybe = |listing| Listing { fit: Fit::Possible, ..listing };
+            let maybe = |listing| species::Listing { fit: Fit::Possible, ..listing };
             binomials.filter_map(|name| species::cites(name, today)).map(maybe).collect()
         }
         Match::One(found) => found.binomials.iter().find_map(|name| species::cites(name, today)).into_iter().collect(),
@@ -224,7 +228,7 @@ pub(super) fn kinds_of(list: &PackingList) -> Vec<ListLine> {
     kinds
 }
 
-fn same_kind(one: &ListLine, other: &ListLine) -> bool {
+pub(super) fn same_kind(one: &ListLine, other: &ListLine) -> bool {
     one.species == other.species
         && one.scientific == other.scientific
         && one.size == other.size

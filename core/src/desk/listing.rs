@@ -20,9 +20,18 @@ impl Draft<'_> {
             return Err(Refusal::NothingOnList { questions: list.questions.clone() }.into());
         }
         self.forget_earlier_talk(list);
-        let replaces = self.imported_as(list);
-        let listing =
-            Listing { list: list.clone(), asked: 0, replaces, gone: Vec::new(), said, stage: ListStage::Doubt };
+        let replaces = self.imported_as(list).or_else(|| self.with_the_same_boxes(list));
+        let listing = Listing {
+            list: list.clone(),
+            asked: 0,
+            replaces,
+            gone: Vec::new(),
+            whose: Vec::new(),
+            theirs: Vec::new(),
+            matched: Vec::new(),
+            said,
+            stage: ListStage::Doubt,
+        };
         let head = self.list_in_words(list, true);
         self.next_about(listing, Some(head))
     }
@@ -71,8 +80,23 @@ impl Draft<'_> {
     /// The open consignment of the same supplier that a list may take the place of, where a person says so.
     fn may_replace(&self, list: &PackingList) -> Option<ConsignmentNo> {
         let supplier = list.supplier.as_ref()?;
-        let open = self.state.open_consignments().filter(|(_, consignment)| consignment.supplier == *supplier);
+        let open = self.state.open_consignments().filter(|(_, it)| it.supplier == *supplier && !it.unlisted);
         open.last().map(|(no, _)| no)
+    }
+
+    /// The open consignment that a list without numbers of its own looks like: of the same supplier, and most of its boxes.
+    /// A second import would book every fish twice, so it is taken for a correction first.
+    fn with_the_same_boxes(&self, list: &PackingList) -> Option<ConsignmentNo> {
+        let no = self.may_replace(list)?;
+        let consignment = self.state.consignments.get(&no)?;
+        let differ = |one: &Option<String>, other: &Option<String>| one.is_some() && other.is_some() && one != other;
+        if differ(&consignment.awb, &list.awb) || differ(&consignment.invoice, &list.invoice) {
+            return None;
+        }
+        let known: BTreeSet<u32> = self.state.boxes_of(no).map(|(key, _)| key.number).collect();
+        let listed: BTreeSet<u32> = super::importing::boxes_of(list).into_keys().collect();
+        let common = known.intersection(&listed).count();
+        (2 * common >= known.len() && 2 * common >= listed.len()).then_some(no)
     }
 
     /// The next question about a list: a doubt, a box that is gone, at last whether it is booked.
@@ -96,6 +120,12 @@ impl Draft<'_> {
         if let Some(no) = listing.replaces {
             return self.next_about_correction(no, listing, text);
         }
+        if let Some((question, stage, choices)) = self.next_about_earlier(&listing) {
+            text.push(question);
+            listing.stage = stage;
+            return Ok(Query::choice(text.join("\n"), Matter::Listing(Box::new(listing)), choices));
+        }
+        text.extend(self.opened_before_in_words(&listing));
         text.extend(self.warnings_of_list(&listing.list));
         text.push(say::import::import_it().to_owned());
         let replaces = self.may_replace(&listing.list).map(|no| self.supplier(no));
@@ -172,8 +202,13 @@ impl Draft<'_> {
                 let ask = self.next_about(listing, None)?;
                 Ok(Next::Said(Done { recorded: Some(String::new()), standing: String::new(), ask: Some(ask) }))
             }
+            ListStage::Match { .. } | ListStage::Whose { .. } | ListStage::Theirs { .. } => {
+                let listing = super::reconciling::settled(listing, chosen);
+                let ask = self.next_about(listing, None)?;
+                Ok(Next::Said(Done { recorded: Some(String::new()), standing: String::new(), ask: Some(ask) }))
+            }
             ListStage::Confirm => match (chosen, listing.replaces) {
-                (0, None) => self.import(&listing.list).map(Next::Said),
+                (0, None) => self.import(&listing).map(Next::Said),
                 (0, Some(no)) => {
                     self.require(Power::CorrectList)?;
                     self.relist(no, &listing.list, &listing.gone).map(Next::Said)
@@ -182,6 +217,10 @@ impl Draft<'_> {
                     self.require(Power::CorrectList)?;
                     let replaces = self.may_replace(&listing.list);
                     let ask = self.next_about(Listing { replaces, ..listing }, None)?;
+                    Ok(Next::Said(Done { recorded: Some(String::new()), standing: String::new(), ask: Some(ask) }))
+                }
+                (2, Some(_)) => {
+                    let ask = self.next_about(Listing { replaces: None, gone: Vec::new(), ..listing }, None)?;
                     Ok(Next::Said(Done { recorded: Some(String::new()), standing: String::new(), ask: Some(ask) }))
                 }
                 _ => Ok(Next::Said(left())),

@@ -19,6 +19,9 @@ impl Draft<'_> {
         match self.find(place, act)? {
             Where::Box(of) => {
                 self.open_box(of, at)?;
+                if self.is_unlisted(of) {
+                    return Ok(Done::standing(say::unlisted::opened(of.number, self.awaits_list(of))));
+                }
                 Ok(Done::standing(say::standing::opened(&self.contents_in_words(of))))
             }
             Where::Bag(pack) => {
@@ -145,7 +148,7 @@ impl Draft<'_> {
 
     /// The fish presumed in the next bag of a line that gets a number: of what the list says, also where uncounted fish
     /// were moved on already.
-    fn share_of_new_bag(&self, of: BoxKey, line: u32) -> u32 {
+    pub(super) fn share_of_new_bag(&self, of: BoxKey, line: u32) -> u32 {
         let Some(record) = self.state.boxes.get(&of) else { return 0 };
         let unnumbered = record.contents.iter().filter(|content| content.line == line && content.bag.is_none());
         let listed: u32 = unnumbered.clone().map(|content| content.fish).sum();
@@ -316,6 +319,17 @@ impl Draft<'_> {
         let box_listed: u32 =
             self.state.boxes.get(&of).map_or(0, |record| record.contents.iter().map(|content| content.fish).sum());
         let night = self.state.tally_consignment(of.consignment);
+        if self.awaits_list(of) {
+            let inside = self.state.tally_box(of);
+            return say::unlisted::box_done(&say::unlisted::BoxDone {
+                name: self.box_name(of),
+                minutes,
+                died: inside.doa,
+                left: inside.packed,
+                living: self.counted_living(of.consignment),
+                boxes_to_go: self.state.boxes_to_go(of.consignment),
+            });
+        }
         say::standing::box_done(&say::standing::BoxDone {
             name: self.box_name(of),
             minutes,
@@ -359,9 +373,13 @@ impl Draft<'_> {
 
     /// A consignment is finished when none of its boxes is still to do or still to come.
     pub(super) fn finish_consignment(&mut self, of: BoxKey, at: DateTime<Utc>) {
-        let open = self.state.boxes_of(of.consignment).any(|(_, record)| {
+        let mut open = self.state.boxes_of(of.consignment).any(|(_, record)| {
             record.finished.is_none() && matches!(record.standing, Standing::Expected | Standing::Late)
         });
+        open |= self.state.boxes_to_go(of.consignment) > 0;
+        // A consignment that was announced is open before its first box.
+        let unlisted = self.state.consignments.get(&of.consignment).is_some_and(|it| it.unlisted);
+        open |= unlisted && self.state.boxes_of(of.consignment).next().is_none();
         if let Some(mut consignment) = self.state.consignments.get(&of.consignment).cloned() {
             let finished = if open { None } else { consignment.finished.or(Some(at)) };
             if consignment.finished != finished {

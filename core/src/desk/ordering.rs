@@ -6,6 +6,7 @@ use rust_decimal::Decimal;
 
 use super::draft::{Done, Draft, Stop};
 use super::refusal::Refusal;
+use super::through::Through;
 use crate::consignment::{BoxKey, LotNo, Standing};
 use crate::journal::{Event, Matter, Person};
 use crate::message::{Act, Place, Said};
@@ -25,12 +26,18 @@ pub(super) enum Order {
     Price { lot: u32, price: Decimal, currency: String },
     /// What became of a box.
     Box { number: u32, standing: Standing },
+    /// A box is on no list.
+    NoList { number: u32 },
+    /// A consignment is announced, with as many boxes.
+    Announced { supplier: String, boxes: Option<u32> },
+    /// Boxes go to a buyer unopened.
+    Through(Through),
     /// A box is opened first.
     First { number: u32 },
 }
 
 /// Reads an order. Each has one plain form; anything else is no order and goes to the reader.
-pub(super) fn read(text: &str) -> Option<Order> {
+fn read(text: &str) -> Option<Order> {
     let words: Vec<&str> = text.split_whitespace().collect();
     let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
     let lower: Vec<&str> = lower.iter().map(String::as_str).collect();
@@ -49,7 +56,8 @@ pub(super) fn read(text: &str) -> Option<Order> {
             currency: currency_code(currency)?,
         }),
         ["box", number, rest @ ..] => read_box(number.parse().ok()?, rest),
-        _ => None,
+        ["consignment" | "shipment", "from", ..] => announced(&words[2..]),
+        _ => super::through::read(text).map(Order::Through),
     }
 }
 
@@ -107,8 +115,31 @@ fn currency_code(word: &str) -> Option<String> {
     (word.len() == 3 && word.chars().all(|letter| letter.is_ascii_alphabetic())).then(|| word.to_uppercase())
 }
 
+/// A supplier's name and how many boxes it sends: "Rio Claro, 12 boxes", the name alone, or with what is known.
+fn announced(words: &[&str]) -> Option<Order> {
+    let (name, boxes) = match words {
+        [name @ .., count, unit] if ["box", "boxes"].contains(&unit.to_lowercase().as_str()) => {
+            (name, Some(count.parse().ok().filter(|boxes| (1..=MOST_BOXES).contains(boxes))?))
+        }
+        name => (name, None),
+    };
+    let name = match name {
+        [name @ .., last] if ["with", "of", "-"].contains(last) => name,
+        name => name,
+    };
+    let supplier = name.join(" ").trim_end_matches([',', ':', ';', '.']).to_owned();
+    let plausible = supplier.chars().any(char::is_alphabetic) && supplier.len() <= 60 && !supplier.contains('?');
+    plausible.then_some(Order::Announced { supplier, boxes })
+}
+
+/// Boxes that one consignment can have: an aeroplane holds fewer.
+const MOST_BOXES: u32 = 2000;
+
 fn read_box(number: u32, rest: &[&str]) -> Option<Order> {
     match rest {
+        ["no", "list"] | ["has", "no", "list"] | ["without", "list"] | ["not", "listed"] => {
+            Some(Order::NoList { number })
+        }
         ["first"] => Some(Order::First { number }),
         ["late"] | ["is", "late"] => Some(Order::Box { number, standing: Standing::Late }),
         ["on", .., "flight"] | ["is", "on", .., "flight"] => Some(Order::Box { number, standing: Standing::Late }),
@@ -119,6 +150,15 @@ fn read_box(number: u32, rest: &[&str]) -> Option<Order> {
 }
 
 impl Draft<'_> {
+    /// The order in a text. Words that only look like one, because the house knows neither the buyer nor the supplier in
+    /// them, are none.
+    pub(super) fn order_in(&self, text: &str) -> Option<Order> {
+        read(text).filter(|order| match order {
+            Order::Through(said) => said.boxes.is_some() || self.knows_both_ends(said),
+            _ => true,
+        })
+    }
+
     /// Carries out an order.
     pub(super) fn order(&mut self, order: Order) -> Result<Done, Stop> {
         match order {
@@ -135,6 +175,9 @@ impl Draft<'_> {
                 let of = self.box_ordered(number)?;
                 self.box_standing(of, standing)
             }
+            Order::NoList { number } => self.box_without_list(number),
+            Order::Through(said) => self.through(&said),
+            Order::Announced { supplier, boxes } => self.announce(&supplier, boxes),
             Order::First { number } => self.first(number),
         }
     }
@@ -228,6 +271,10 @@ mod tests {
         assert_eq!(read("enrol rita for Reef & River"), enrol("rita", Role::Buyer, Some("Reef & River")));
         assert_eq!(read("box 12 is on tomorrow's flight"), Some(Order::Box { number: 12, standing: Standing::Late }));
         assert_eq!(read("box 12 lost"), Some(Order::Box { number: 12, standing: Standing::Lost }));
+        let announced = |boxes| Some(Order::Announced { supplier: "Rio Claro".to_owned(), boxes });
+        assert_eq!(read("consignment from Rio Claro, 12 boxes"), announced(Some(12)));
+        assert_eq!(read("shipment from Rio Claro"), announced(None));
+        assert_eq!(read("shipment from Rio Claro is late?"), None);
         assert_eq!(
             read("price lot 43 2,50 eur"),
             Some(Order::Price { lot: 43, price: Decimal::new(250, 2), currency: "EUR".to_owned() })

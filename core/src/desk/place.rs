@@ -101,7 +101,10 @@ impl Draft<'_> {
 
     /// The supplier's name of a consignment, short enough for a line.
     pub fn supplier(&self, no: ConsignmentNo) -> String {
-        self.state.consignments.get(&no).map(|consignment| consignment.supplier.clone()).unwrap_or_default()
+        match self.state.consignments.get(&no) {
+            Some(consignment) if consignment.is_anonymous() => say::unlisted::no_list_yet().to_owned(),
+            found => found.map(|consignment| consignment.supplier.clone()).unwrap_or_default(),
+        }
     }
 
     /// What a place said in a message is. Any tray or tank is known while none of its kind was declared.
@@ -199,6 +202,11 @@ pub(super) fn choices(among: &[String]) -> Vec<Choice> {
             let own = words_of(name).into_iter().filter(|word| !others.contains(word));
             let mut words = vec![name.to_lowercase(), format!("{}s", name.to_lowercase())];
             words.extend(own.flat_map(|word| [format!("{word}s"), word]));
+            // "low tide" for Low Tide Farm.
+            let lower = name.to_lowercase();
+            let starts = lower.match_indices(' ').skip(1).map(|(at, _)| lower[..at].to_owned());
+            let begins = |name: &String, start: &str| name.to_lowercase().starts_with(start);
+            words.extend(starts.filter(|start| among.iter().filter(|other| begins(other, start)).count() == 1));
             Choice { label: name.clone(), words }
         })
         .collect()

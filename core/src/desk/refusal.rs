@@ -81,6 +81,8 @@ pub enum Refusal {
         /// What it is, in plain words.
         standing: &'static str,
     },
+    /// No open consignment meant has an unopened box.
+    NothingToPassOn,
     /// A box that was opened cannot be passed on unopened.
     AlreadyOpened {
         /// The box.

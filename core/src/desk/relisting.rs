@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::draft::{Done, Draft, Stop};
 use super::importing::{boxes_of, contents_of, kinds_of};
+use super::through::News;
 use crate::consignment::{
     BoxKey, BoxRecord, Census, Consignment, ConsignmentNo, Content, Line, ListLine, Pack, PackingList, Standing,
 };
@@ -140,7 +141,11 @@ impl Draft<'_> {
             if wanted.is_none() && gone.iter().any(|(of, kept)| *of == number && *kept) {
                 continue;
             }
+            let before = self.contents_in_words(of);
             self.relist_box(of, wanted.map_or(&[], Vec::as_slice), wanted.is_some());
+            if self.contents_in_words(of) != before {
+                self.passed.push((News::Corrected, of));
+            }
         }
         self.finish_consignment(BoxKey { consignment: no, number: 0 }, self.said_at);
         let now = self.short_and_extra(no);
@@ -417,7 +422,7 @@ impl Draft<'_> {
     }
 
     /// A finished box in which fish are to be found now is not done.
-    fn reopen_where_something_is_left(&mut self, of: BoxKey) {
+    pub(super) fn reopen_where_something_is_left(&mut self, of: BoxKey) {
         let Some(mut record) = self.state.boxes.get(&of).cloned() else { return };
         let left = self.state.left_in_box(of).values().any(|held| held.presumed > 0);
         if record.finished.is_some() && left {

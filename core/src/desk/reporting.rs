@@ -161,7 +161,7 @@ impl Draft<'_> {
         }
         consignment.delay_min = delay_min.or(consignment.delay_min);
         let hours = consignment.packed_at.as_deref().and_then(|packed| self.hours_since(packed, at));
-        let supplier = consignment.supplier.clone();
+        let supplier = self.supplier(no);
         self.emit(Event::ConsignmentSet { no, to: Some(consignment) });
         self.log(Spot::Consignment(no), at, Logged::Act(act.clone()));
         Ok(Done::standing(say::standing::arrived(&supplier, hours, self.state.boxes_to_go(no))))

@@ -8,7 +8,7 @@ use super::draft::{Done, Draft, Query, Stop};
 use super::moving::later_hold;
 use super::place::{Where, choices};
 use super::refusal::Refusal;
-use crate::consignment::{BoxKey, LineKey, LotNo, Standing};
+use crate::consignment::{LineKey, LotNo};
 use crate::journal::{Class, Event, HoldUntil, Logged, Matter, Reservation, Spot};
 use crate::message::{Place, Said};
 use crate::people::{Power, Role};
@@ -434,34 +434,6 @@ impl Draft<'_> {
         let Some(tank) = self.state.lots.get(&lot).map(|record| record.tank.clone()) else { return };
         let what = Logged::Shipped { lot: Some(lot), through: None, count, buyer: buyer.to_owned() };
         self.log(Spot::Vessel(tank), self.said_at, what);
-    }
-
-    /// A box that leaves as it came: its fish are passed on, presumed as listed.
-    fn pass_on(&mut self, of: BoxKey, buyer: &str) -> Result<Done, Stop> {
-        self.must_be_here(of)?;
-        let Some(mut record) = self.state.boxes.get(&of).cloned() else {
-            return Err(Refusal::NoSuchBox { number: of.number }.into());
-        };
-        if record.opened.is_some() {
-            return Err(Refusal::AlreadyOpened { number: of.number }.into());
-        }
-        let fish: Vec<_> = self.state.left_in_box(of).into_iter().collect();
-        let mut count = 0;
-        for ((pack, line), held) in fish {
-            count += held.total();
-            let to = Account::PassedOn(of);
-            self.transfer_some(line, &Account::Packed(pack), &to, held.total(), Certainty::Presumed);
-        }
-        record.standing = Standing::PassedOn(buyer.to_owned());
-        self.emit(Event::BoxSet { key: of, to: Some(record) });
-        let what = Logged::Shipped { lot: None, through: Some(of), count, buyer: buyer.to_owned() };
-        self.log(Spot::Pack(of.loose()), self.said_at, what);
-        self.finish_consignment(of, self.said_at);
-        if let Some((chat, topic)) = self.chat_of_buyer(buyer) {
-            self.tell(chat, topic, Class::Notice, say::buyer::passed_on(of.number, count), Vec::new());
-        }
-        let to_go = self.state.boxes_to_go(of.consignment);
-        Ok(Done::standing(say::standing::passed_on(count, buyer, to_go)))
     }
 
     /// A moment as the site's people say it: "02:10", with the weekday where it is not within a day.

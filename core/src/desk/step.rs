@@ -7,6 +7,7 @@ use super::columns;
 use super::draft::{Done, Draft, Mark, Query, Stop};
 use super::input::{Actor, Input, Outcome, What};
 use super::moving::Moving;
+use super::naming;
 use super::ordering::{self, Reported};
 use super::place::{Where, tray_key};
 use super::planning;
@@ -16,7 +17,7 @@ use super::selling::Shipping;
 use super::withdraw::{place_of_act, recorded_something};
 use crate::consignment::ConsignmentNo;
 use crate::journal::{Cause, CauseKind, Class, Event, Matter, Outgoing, OutgoingId, Person, Speaker, State};
-use crate::message::{self, About, Act, Carried, Count, Dialogue, Incoming, Place, Reading, Said, Wanted};
+use crate::message::{self, About, Act, Carried, Count, Dialogue, Incoming, Place, Reading, Said, Vocabulary, Wanted};
 use crate::people::{Power, Role, may};
 use crate::say;
 use crate::settings::Settings;
@@ -107,6 +108,7 @@ impl Desk<'_> {
             What::Photo { path, caption, re } => self.photo(path, caption, re, &dialogue),
             What::Tick | What::Delivered { .. } | What::Enrol { .. } => dialogue,
         };
+        self.draft.tell_of_passed();
         self.heard(after);
         self.outcome()
     }
@@ -137,7 +139,7 @@ impl Desk<'_> {
             self.answer_act("", done);
             return dialogue.clone();
         }
-        if let Some(order) = ordering::read(text) {
+        if let Some(order) = self.draft.order_in(text) {
             let done = self.draft.order(order);
             self.answer_act("", done);
             return dialogue.clone();
@@ -199,8 +201,11 @@ impl Desk<'_> {
     fn read(&self, text: &str, re: &[Place], dialogue: &Dialogue) -> Reading {
         let from = self.draft.buyer.clone().unwrap_or_else(|| self.draft.speaker.person.clone());
         let incoming = Incoming { from, at: self.draft.said_at, text: text.to_owned(), re: re.to_vec() };
-        let vocabulary = self.draft.vocabulary(text);
-        let reading = message::read(&vocabulary, dialogue, &incoming);
+        let mut vocabulary = self.draft.vocabulary(text);
+        let mut reading = message::read(&vocabulary, dialogue, &incoming);
+        if let Some(words) = self.named_fish(&mut vocabulary, &reading, text, dialogue) {
+            reading = message::read(&vocabulary, dialogue, &Incoming { text: words, ..incoming.clone() });
+        }
         let nothing = reading.acts.is_empty() && reading.chosen.is_none();
         match ordering::plain_report(text).filter(|_| nothing) {
             Some(Reported::Act(said)) => {
@@ -213,6 +218,52 @@ impl Desk<'_> {
             Some(Reported::Words(words)) => message::read(&vocabulary, dialogue, &Incoming { text: words, ..incoming }),
             None => self.draft.narrowed(reading, vocabulary, dialogue, &incoming),
         }
+    }
+
+    /// The words of a count of fish by name, where it is one: the living called so, and a fish of which no list is here
+    /// taken by the name that is said.
+    fn named_fish(
+        &self,
+        vocabulary: &mut Vocabulary,
+        reading: &Reading,
+        text: &str,
+        dialogue: &Dialogue,
+    ) -> Option<String> {
+        let counted =
+            naming::named_count(text).filter(|_| self.draft.role != Role::Buyer && reading.chosen.is_none())?;
+        let carried = dialogue.carried.as_ref().and_then(|carried| carried.places.first());
+        let number = counted.number.or(match carried {
+            Some(Place::Box { number } | Place::Bag { number, .. }) => Some(*number),
+            _ => None,
+        })?;
+        let house = vocabulary.species.as_ref().is_some_and(|known| known.contains(&counted.fish));
+        let known = crate::species::named(&counted.fish);
+        if house || vocabulary.species_aliases.contains_key(&counted.fish) {
+            return Some(counted.words);
+        }
+        if let [one] = known.as_slice() {
+            // The full name of a known fish, whatever words of it the fish of the house have too.
+            let name = one.name().to_owned();
+            vocabulary.species.get_or_insert_default().push(name.clone());
+            if name != counted.fish {
+                vocabulary.species_aliases.insert(counted.fish, name);
+            }
+        } else if known.len() > 1 {
+            // A name of several fish ("neons") is kept as it is said; the list will tell which they were.
+            if !self.draft.may_be_unlisted(number) {
+                return None;
+            }
+            vocabulary.species.get_or_insert_default().push(counted.fish);
+        } else {
+            let unread = reading.unread.join(" ").to_lowercase();
+            let not_read = counted.plain && reading.acts.is_empty() && reading.ask.is_none();
+            let some_unread = counted.fish.split(' ').any(|word| unread.contains(word));
+            if !self.draft.may_be_unlisted(number) || !(not_read || some_unread) {
+                return None;
+            }
+            vocabulary.species.get_or_insert_default().push(counted.fish);
+        }
+        Some(counted.words)
     }
 
     fn take_reading(&mut self, reading: Reading, edits: Option<u64>) -> Dialogue {
@@ -329,7 +380,7 @@ impl Desk<'_> {
                 if matches!(said.act, Act::Ask { .. } | Act::Undo) { String::new() } else { self.clause(said) };
             let mark = self.draft.mark();
             let lines = self.draft.lines.len();
-            let done = self.act(said);
+            let done = self.draft.meet_unlisted(said).and_then(|()| self.act(said));
             if done.is_err() {
                 self.draft.back_to(&mark);
             } else if let Some(place) = place_of_act(&said.act) {
@@ -451,7 +502,7 @@ impl Desk<'_> {
         let before = original.dialogue_before.clone().unwrap_or_default();
         let now = self.draft.said_at;
         self.draft.said_at = original.said_at;
-        let order = ordering::read(text);
+        let order = self.draft.order_in(text);
         let reading = if order.is_none() { self.read(text, &[], &before) } else { Reading::default() };
         if order.is_none() && reading.chosen.is_none() && reading.acts == recent.cause.acts {
             return dialogue;

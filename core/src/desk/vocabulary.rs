@@ -28,8 +28,13 @@ impl Draft<'_> {
         let state = &self.state;
         let mut boxes: BTreeMap<u32, BoxWords> = BTreeMap::new();
         let mut suppliers = Vec::new();
+        // While no list is here any box may be opened.
+        let only_unlisted = state.open_consignments().all(|(_, consignment)| consignment.unlisted);
         for (no, consignment) in state.open_consignments() {
-            suppliers.push(consignment.supplier.clone());
+            suppliers.extend(Some(consignment.supplier.clone()).filter(|_| !consignment.is_anonymous()));
+            if consignment.unlisted && only_unlisted {
+                continue;
+            }
             for (key, record) in state.boxes_of(no) {
                 let listed = state.listed_bags(key);
                 let used = state.packs_of(key).iter().filter_map(|pack| pack.bag).max().unwrap_or(0);
@@ -51,7 +56,9 @@ impl Draft<'_> {
             .collect();
         // A consignment that was finished lately is still spoken of, where no open one has the number.
         for (no, consignment) in &state.consignments {
-            if consignment.finished.is_some_and(|at| self.now - at < Duration::hours(STILL_SPOKEN_OF_HOURS)) {
+            if !consignment.unlisted
+                && consignment.finished.is_some_and(|at| self.now - at < Duration::hours(STILL_SPOKEN_OF_HOURS))
+            {
                 for (key, record) in state.boxes_of(*no) {
                     boxes.entry(key.number).or_insert_with(|| BoxWords {
                         bags: None,
@@ -63,6 +70,12 @@ impl Draft<'_> {
                             .collect(),
                     });
                 }
+            }
+        }
+        if !boxes.is_empty() && self.takes_any_box() {
+            for number in box_numbers_in(text) {
+                let unknown = || BoxWords { bags: None, spare_bags: 0, species: Vec::new() };
+                boxes.entry(number).or_insert_with(unknown);
             }
         }
         let (mut species, species_aliases) = self.species_words(None);
@@ -163,6 +176,25 @@ const STILL_SPOKEN_OF_HOURS: i64 = 24;
 
 /// Words of a known fish's name.
 const NAME_WORDS: usize = 3;
+
+/// Numbers in a text that stand where a box is named: first, as "7.1", or after "box" and the like.
+fn box_numbers_in(text: &str) -> BTreeSet<u32> {
+    let words: Vec<&str> = text.split_whitespace().map(|word| word.trim_matches([',', ':', ';', '.'])).collect();
+    let introduces =
+        |word: &str| ["box", "boxes", "open", "opening", "opened", "bag"].contains(&word.to_lowercase().as_str());
+    let mut found = BTreeSet::new();
+    let mut listing = true;
+    for (at, word) in words.iter().enumerate() {
+        let (number, bag) = word.split_once('.').map_or((*word, None), |(number, bag)| (number, Some(bag)));
+        let is_bag = bag.is_some_and(|bag| bag.parse::<u32>().is_ok());
+        listing = (listing && at > 0 && bag.is_none()) || at == 0 || introduces(words[at - 1]);
+        match number.parse::<u32>() {
+            Ok(number) if is_bag || bag.is_none() && listing => drop(found.insert(number)),
+            _ => listing = introduces(word),
+        }
+    }
+    found
+}
 
 fn plain_name(key: &str) -> String {
     key.strip_prefix("tray ").unwrap_or(key).to_owned()

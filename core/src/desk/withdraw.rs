@@ -6,6 +6,7 @@ use chrono::Duration;
 
 use super::draft::{Draft, Query, Stop};
 use super::refusal::Refusal;
+use super::through::News;
 use crate::consignment::{BoxKey, ConsignmentNo, LineKey, LotNo, Pack, ReservationNo};
 use crate::journal::{Class, Entry, Event, Logged, Matter, Person, Recent, Speaker, Spot, State, inverse_of};
 use crate::message::{Act, Count, Place, Said};
@@ -121,8 +122,19 @@ impl Draft<'_> {
         }
         self.emit(event);
         self.settle_like(|matter| *matter == Matter::LongAgo { frame });
+        self.forget_questions_of_gone_boxes();
         self.correct_buyers(&recent);
         Ok(())
+    }
+
+    /// What was asked about a box that is not in the books any more has no answer.
+    pub(super) fn forget_questions_of_gone_boxes(&mut self) {
+        let boxes: BTreeSet<BoxKey> = self.state.boxes.keys().copied().collect();
+        self.settle_like(|matter| match matter {
+            Matter::Left { of } => !boxes.contains(of),
+            Matter::Extra { pack, .. } => !boxes.contains(&pack.of),
+            _ => false,
+        });
     }
 
     /// A record that somebody set again since keeps its newer value; a box whose bags were handled since stays opened.
@@ -130,9 +142,17 @@ impl Draft<'_> {
         match inverse {
             Event::FishMoved(_) | Event::EntrySet { .. } => true,
             Event::BoxSet { key, .. } if self.was_handled_since(frame, *key) => false,
+            // Boxes without a list share one consignment: it goes with the last of them.
+            Event::ConsignmentSet { no, to: None } if self.has_other_boxes(*no, recent) => false,
             Event::PersonSet { name, to } => !only_the_chat(self.state.people.get(name), to.as_ref()),
             _ => inverse_of(&self.state, inverse).is_none_or(|now| recent.events.contains(&now)),
         }
+    }
+
+    fn has_other_boxes(&self, no: ConsignmentNo, recent: &Recent) -> bool {
+        let unlisted = self.state.consignments.get(&no).is_some_and(|consignment| consignment.is_anonymous());
+        let made = |of: BoxKey| recent.inverse.contains(&Event::BoxSet { key: of, to: None });
+        unlisted && self.state.boxes_of(no).any(|(of, _)| !made(of))
     }
 
     /// A record as it was before a frame may have been set by an earlier frame that was taken back in the meantime:
@@ -181,12 +201,17 @@ impl Draft<'_> {
 
     /// What buyers were told is corrected in words.
     fn correct_buyers(&mut self, recent: &Recent) {
+        self.correct_passed(&boxes_passed(recent), consignment_made(recent).is_some());
+        for of in boxes_corrected(recent) {
+            self.passed.push((News::Corrected, of));
+        }
         for event in &recent.events {
             match event {
                 Event::EntrySet { to: Some(Entry { what: Logged::Cleared { lot, .. }, .. }), .. } => {
                     let body = say::buyer::not_for_sale(&self.offer(*lot));
                     self.tell_role(Role::Buyer, Class::Notice, &body, &[Place::Lot { lot: lot.0 }]);
                 }
+                Event::EntrySet { to: Some(Entry { what: Logged::Shipped { through: Some(_), .. }, .. }), .. } => {}
                 Event::EntrySet { to: Some(Entry { what: Logged::Shipped { lot, count, buyer, .. }, .. }), .. } => {
                     let line = lot.and_then(|lot| self.state.lots.get(&lot)).map(|lot| lot.line);
                     let species = line.map(|line| self.state.species(line)).unwrap_or(say::place::FISH.to_owned());
@@ -253,6 +278,9 @@ impl Draft<'_> {
         let Some(recent) = self.state.recent.get(&frame).filter(|_| acts.is_empty()) else { return acts };
         let made = consignment_made(recent);
         let import = recent.events.iter().find_map(|event| match event {
+            Event::ConsignmentSet { no, to: Some(to) } if Some(*no) == made && to.unlisted => {
+                Some(say::standing::deed_announced(&to.supplier))
+            }
             Event::ConsignmentSet { no, to: Some(to) } if Some(*no) == made => {
                 Some(say::standing::deed_import(&to.supplier))
             }
@@ -261,7 +289,17 @@ impl Draft<'_> {
             }
             _ => None,
         });
-        let deed = import.or_else(|| {
+        let passed = || {
+            let (numbers, buyers): (Vec<u32>, Vec<String>) = boxes_passed(recent).into_iter().unzip();
+            buyers.first().map(|buyer| say::through::boxes_to(&numbers, buyer))
+        };
+        let announced = recent.events.iter().find_map(|event| match event {
+            Event::ConsignmentSet { to: Some(to), .. } if to.unlisted && !to.supplier.is_empty() => {
+                Some(say::standing::deed_announced(&to.supplier))
+            }
+            _ => None,
+        });
+        let deed = import.or_else(passed).or(announced).or_else(|| {
             recent.events.iter().find_map(|event| match event {
                 Event::PersonSet { name, .. } if enrols(recent, event) => Some(say::standing::deed_person(name)),
                 Event::BuyerSet { name, .. } => Some(say::standing::deed_buyer(name)),
@@ -331,6 +369,10 @@ fn consignment_made(recent: &Recent) -> Option<ConsignmentNo> {
         Event::ConsignmentSet { no, to: None } if *no != ConsignmentNo::HOUSE => Some(*no),
         _ => None,
     })
+    .filter(|no| {
+        let anonymous = |event: &Event| matches!(event, Event::ConsignmentSet { no: of, to: Some(to) } if of == no && to.is_anonymous());
+        !recent.events.iter().any(anonymous)
+    })
 }
 
 /// Whether a frame changed what is listed of a consignment that was there: only a corrected list does.
@@ -344,6 +386,17 @@ fn is_correction(recent: &Recent) -> bool {
     };
     let sets_list = recent.events.iter().any(|event| matches!(event, Event::ConsignmentSet { .. }));
     consignment_made(recent).is_none() && sets_list && recent.cause.acts.is_empty() && recent.events.iter().any(listed)
+}
+
+/// The boxes that a frame passed on unopened, each with its buyer.
+fn boxes_passed(recent: &Recent) -> Vec<(u32, String)> {
+    let passed = recent.events.iter().filter_map(|event| match event {
+        Event::EntrySet { to: Some(Entry { what: Logged::Shipped { through: Some(of), buyer, .. }, .. }), .. } => {
+            Some((of.number, buyer.clone()))
+        }
+        _ => None,
+    });
+    passed.collect()
 }
 
 /// The boxes that a corrected list changed.

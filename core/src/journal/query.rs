@@ -160,9 +160,13 @@ impl State {
 
     /// Boxes of a consignment that are here or expected and not yet finished.
     pub fn boxes_to_go(&self, consignment: ConsignmentNo) -> usize {
-        self.boxes_of(consignment)
+        let known = self.boxes_of(consignment).count();
+        let announced = self.consignments.get(&consignment).and_then(|it| it.announced).unwrap_or(0) as usize;
+        let to_go = self
+            .boxes_of(consignment)
             .filter(|(_, record)| record.finished.is_none() && record.standing == Standing::Expected)
-            .count()
+            .count();
+        to_go + announced.saturating_sub(known)
     }
 
     /// Counts over one line: what became of its fish.

@@ -272,6 +272,24 @@ pub enum Matter {
         /// The frame that would be taken back.
         frame: u64,
     },
+    /// A box that is on no list: whose is it?
+    UnlistedBox {
+        /// The box.
+        number: u32,
+        /// The open consignments, in the order of the choices; a further last choice is that its list is to come.
+        among: Vec<ConsignmentNo>,
+        /// The acts that wait for the answer.
+        acts: Vec<Said>,
+    },
+    /// A consignment is announced: are the boxes opened without a list of it?
+    Announced {
+        /// Its supplier.
+        supplier: String,
+        /// How many boxes it has, where said.
+        boxes: Option<u32>,
+        /// The consignment under which those boxes are kept.
+        opened: ConsignmentNo,
+    },
     /// A packing list that is talked about: its doubts one by one, then whether it is booked.
     Listing(Box<Listing>),
     /// A packing list as read back, as it was asked once: import it?
@@ -300,6 +318,12 @@ pub struct Listing {
     pub replaces: Option<ConsignmentNo>,
     /// Opened boxes that are not on it any more, each with whether it stays as it was listed.
     pub gone: Vec<(u32, bool)>,
+    /// Consignments announced without a list, each with whether this is theirs.
+    pub whose: Vec<(ConsignmentNo, bool)>,
+    /// Boxes opened before it came, each with whether it is of the consignment listed.
+    pub theirs: Vec<(BoxKey, bool)>,
+    /// Lines found before it came, each with the kind of fish on it that they are, counted from 0; `None` for none.
+    pub matched: Vec<(LineKey, Option<u32>)>,
     /// What it was told of its columns.
     pub said: Vec<ColumnSaid>,
     /// What is asked now.
@@ -315,6 +339,25 @@ pub enum ListStage {
     Gone {
         /// The box.
         number: u32,
+    },
+    /// Which fish of the list those are that were found in a box before it came.
+    Match {
+        /// The box.
+        of: BoxKey,
+        /// The line under which they were found.
+        line: u32,
+        /// The kinds in that box, each with its number on the list from 0, in the order of the choices.
+        among: Vec<(u32, String)>,
+    },
+    /// Whether it is the list of a consignment that was announced without one.
+    Whose {
+        /// The consignment announced.
+        of: ConsignmentNo,
+    },
+    /// Whether boxes opened before it came are of the consignment listed.
+    Theirs {
+        /// The boxes.
+        boxes: Vec<BoxKey>,
     },
     /// Whether it is booked.
     Confirm,

@@ -4,7 +4,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Serialize, Serializer};
 
 use super::{Place, Sign};
 use crate::quantity::{Finite, Measure};
@@ -325,11 +325,18 @@ pub struct Reading {
     #[serde(flatten)]
     pub values: BTreeMap<Measure, Finite>,
     /// Measures whose value is a lower bound.
-    #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
+    #[serde(default, skip_serializing_if = "BTreeSet::is_empty", serialize_with = "by_name")]
     pub over: BTreeSet<Measure>,
     /// Corrects an earlier act.
     #[serde(default, skip_serializing_if = "is_false")]
     pub fix: bool,
+}
+
+/// Measures in the order of their names, as the contract writes them.
+fn by_name<S: Serializer>(measures: &BTreeSet<Measure>, serializer: S) -> Result<S::Ok, S::Error> {
+    let mut names: Vec<&str> = measures.iter().map(|measure| measure.key()).collect();
+    names.sort_unstable();
+    names.serialize(serializer)
 }
 
 /// What "all" fish of a place are.

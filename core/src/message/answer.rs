@@ -79,7 +79,11 @@ impl Message<'_> {
                         "both",
                     ],
                 )
-                || ["polite", "fix", "self"].iter().any(|class| self.layer_at(n, class).is_some())
+                || self.layers.iter().any(|layer| {
+                    matches!(layer.meaning.class, "polite" | "fix" | "self")
+                        && layer.first <= self.items[n].first
+                        && layer.end >= self.items[n].end
+                })
                 || self.value(n, "nil").is_some() && self.text_at(n) == "no" && n == 0;
             if !filler {
                 return false;
@@ -101,6 +105,9 @@ impl Message<'_> {
     }
 
     fn answer_place(&self, partial: &[Said]) -> Option<Vec<Said>> {
+        if let Some(done) = self.answer_fish(partial) {
+            return Some(done);
+        }
         let mentioned = (0..self.items.len()).find(|n| self.place(*n).is_some());
         let places = match mentioned {
             Some(n) if self.only(|at| self.place(at).is_some()) && self.one_place() => {
@@ -134,6 +141,25 @@ impl Message<'_> {
         Some(done)
     }
 
+    /// The fish of a reservation that has neither fish nor lot.
+    fn answer_fish(&self, partial: &[Said]) -> Option<Vec<Said>> {
+        let fish = self.items.iter().find_map(|item| match &item.what {
+            What::Species(fish) if fish.len() == 1 => fish.first(),
+            _ => None,
+        })?;
+        if !self.only(|n| matches!(self.items[n].what, What::Species(_))) {
+            return None;
+        }
+        let mut done = partial.to_vec();
+        for said in &mut done {
+            match &mut said.act {
+                Act::Reserve { species, at: None, .. } if species.is_none() => *species = Some(fish.clone()),
+                _ => return None,
+            }
+        }
+        Some(done)
+    }
+
     /// Whether one place is named, or a second one corrects the first.
     fn one_place(&self) -> bool {
         self.correction.marked || (0..self.items.len()).filter(|n| self.place(*n).is_some()).count() == 1
@@ -157,6 +183,15 @@ impl Message<'_> {
     }
 
     fn answer_number(&self, field: &str, partial: &[Said]) -> Option<Vec<Said>> {
+        // "K2 nitrate 160" behind a question about K1 is a report of its own.
+        let elsewhere = |said: &Said| {
+            (0..self.items.len())
+                .filter_map(|n| self.place(n))
+                .any(|mention| place_of(&said.act).is_some_and(|place| !mention.places.contains(place)))
+        };
+        if partial.iter().any(elsewhere) {
+            return None;
+        }
         let numbers: Vec<usize> = (0..self.items.len())
             .filter(|n| {
                 self.items[*n].number().is_some()

@@ -231,6 +231,12 @@ impl Message<'_> {
         let mut outcome = Outcome::default();
         let mut acts: Vec<(Said, Option<(Doubt, Wanted)>)> = Vec::new();
         for fact in facts {
+            // A bare "ok" is never worth the question where.
+            let well =
+                matches!(&fact.said.act, Act::Observe { signs, .. } if signs.len() == 1 && signs.contains(&Sign::Well));
+            if well && fact.bind == Bind::Open && around.re.is_empty() && around.carried.is_empty() {
+                continue;
+            }
             let (places, mut doubt) = match &fact.bind {
                 Bind::Settled => {
                     acts.push((fact.said, fact.doubt));
@@ -302,11 +308,13 @@ impl Message<'_> {
         };
         let thanks =
             (0..self.items.len()).any(|n| self.key(n, "thanks") || matches!(self.text_at(n), "will" | "cool" | "nice"));
+        // "they look good" is said of fish.
+        let of_fish = |fact: &Fact| fact.first > 0 && self.value(fact.first - 1, "fish").is_some();
         let spoken = facts.iter().any(|fact| {
             !well(fact) && !matches!(fact.said.act, Act::Arrive { .. } | Act::Open { .. } | Act::Done { .. })
         });
         if thanks || (around.re.is_empty() && !spoken) {
-            facts.retain(|fact| !well(fact));
+            facts.retain(|fact| !well(fact) || !thanks && of_fish(fact));
         }
     }
 }

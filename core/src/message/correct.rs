@@ -69,6 +69,16 @@ pub(crate) fn correct(items: Vec<Item>, layers: &[Layer], tokens: &[Token]) -> (
             .take_while(|layer| layer.first == first)
             .filter(|layer| layer.meaning.class == "fix")
             .max_by_key(|layer| layer.end);
+        // "i wait in the van" corrects nothing.
+        let waits = matches!(tokens[first].text.as_str(), "wait" | "hold" | "hang" | "rather")
+            && at > 0
+            && matches!(tokens[items[at - 1].first].text.as_str(), "i" | "we" | "to" | "can");
+        // "short 2, should be 40" says how many were packed.
+        let packed = matches!(tokens[first].text.as_str(), "should" | "was" | "supposed" | "meant")
+            && items[..at].iter().any(|item| matches!(item.value("state"), Some("missing" | "extra")));
+        if waits || packed {
+            return None;
+        }
         if let Some(layer) = layer {
             let end = items.partition_point(|item| item.first < layer.end);
             // "that was A3" corrects a place and nothing else.

@@ -93,7 +93,8 @@ pub(crate) fn items(lexicon: &'static Lexicon, vocabulary: &Vocabulary, names: &
             Kind::Number { value, parts } => What::Number { value, parts, spelled: false },
             Kind::Mark(_) | Kind::Word => {
                 let behind_number = out.last().is_some_and(|item| item.number().is_some());
-                let known = lexicon.plain(text, at, behind_number).map(|found| one_bag(lexicon, text, at, &out, found));
+                let known =
+                    lexicon.plain(text, at, behind_number).map(|found| word_of_phrase(lexicon, text, at, &out, found));
                 let longest = known.map_or(0, |(_, n)| n);
                 if let Some((fish, n)) = names.species_at(lexicon, vocabulary, text, at).filter(|(_, n)| *n >= longest)
                 {
@@ -128,8 +129,8 @@ pub(crate) fn items(lexicon: &'static Lexicon, vocabulary: &Vocabulary, names: &
     read_ammonia(prices(joined, text), text)
 }
 
-/// In "next bag flat" the bag is a place, and "flat" is said of it.
-fn one_bag(
+/// Where a word says more by itself than the phrase that it opens: in "next bag flat" the bag is a place.
+fn word_of_phrase(
     lexicon: &'static Lexicon,
     text: &[Token],
     at: usize,
@@ -140,8 +141,22 @@ fn one_bag(
         .last()
         .and_then(|item| item.value("key"))
         .is_some_and(|key| matches!(key, "next" | "last" | "other" | "both" | "first" | "second"));
+    // In "2 more gone in 7.2" fish are gone, nothing went in.
+    let counted = before.last().is_some_and(|item| {
+        let fish = matches!(item.what, What::Species(_)) || item.value("fish").is_some();
+        let behind_number = before.len() > 1 && before[before.len() - 2].number().is_some();
+        item.number().is_some() || item.value("key") == Some("more") || fish && behind_number
+    });
     match lexicon.plain(&text[..=at], at, false) {
         Some(alone) if pointed && n > 1 && alone.0.iter().any(|m| m.value == "bag") => alone,
+        Some(alone)
+            if counted
+                && n > 1
+                && alone.0.iter().any(|m| m.class == "state")
+                && meanings.iter().all(|m| m.value == "dose") =>
+        {
+            alone
+        }
         _ => (meanings, n),
     }
 }

@@ -175,6 +175,19 @@ impl<'a> Message<'a> {
         }) || (self.is_unknown(at) && self.layer_at(at, "polite").is_some())
     }
 
+    /// Whether a word belongs to a phrase of courtesy ("good morning", "pleased to say", "wish me luck").
+    pub(crate) fn is_courtesy(&self, at: usize) -> bool {
+        self.item(at).is_some_and(|item| self.courtesy_covers(item.first, item.end))
+    }
+
+    fn courtesy_covers(&self, first: usize, end: usize) -> bool {
+        let start = self.layers.partition_point(|layer| layer.first + 8 < first);
+        self.layers[start..]
+            .iter()
+            .take_while(|layer| layer.first <= first)
+            .any(|layer| layer.meaning.class == "polite" && layer.end >= end && layer.end - layer.first > 1)
+    }
+
     /// Whether nothing at all is known of this word.
     pub(crate) fn is_unknown(&self, at: usize) -> bool {
         self.item(at).is_some_and(|item| item.what == What::Unknown)
@@ -280,7 +293,7 @@ impl<'a> Message<'a> {
         }
         let conditional = (start..end).any(|at| {
             self.layer_at(at, "mood").is_some_and(|layer| {
-                layer.meaning.value == "if" && {
+                layer.meaning.value == "if" && !self.courtesy_covers(layer.first, layer.end) && {
                     let word = self.tokens[layer.first].text.as_str();
                     // "once we" and "when we" only open a condition at the head of a clause.
                     matches!(word, "if" | "unless" | "in" | "assuming" | "provided" | "as")
@@ -339,9 +352,15 @@ impl<'a> Message<'a> {
         at
     }
 
+    /// "plan 7.2 into A3", "plan for 7.2": the word plan before a place asks for the plan of it.
+    fn asks_for_plan(&self, head: usize) -> bool {
+        let next = head + 1 + usize::from(matches!(self.text_at(head + 1), "for" | "of"));
+        self.text_at(head) == "plan" && self.place(next).is_some()
+    }
+
     fn clause_mood(&self, from: usize, to: usize) -> Mood {
         let head = self.head(from).min(to);
-        if self.question_form(head, to) {
+        if self.question_form(head, to) || self.asks_for_plan(head) {
             return Mood::Question;
         }
         let moods: Vec<&Layer> = self.layer(from, to, "mood").collect();
@@ -379,7 +398,10 @@ impl<'a> Message<'a> {
         if (named || please) && imperative(first) {
             return Mood::Order;
         }
-        if moods.iter().any(|layer| layer.meaning.value == "future" && !self.is_month(layer)) {
+        let planned = |layer: &&Layer| {
+            layer.meaning.value == "future" && !self.is_month(layer) && !self.courtesy_covers(layer.first, layer.end)
+        };
+        if moods.iter().any(planned) {
             return Mood::Plan;
         }
         Mood::Report
@@ -433,6 +455,8 @@ impl<'a> Message<'a> {
             || self.layer_at(subject, "q").is_some_and(|layer| layer.meaning.value == "any")
             || matches!(self.text_at(subject), "the" | "it" | "they" | "that" | "this" | "there" | "we" | "all" | "us");
         match word {
+            // "has A12 been fed"
+            "has" | "did" if self.place(subject).is_some() => true,
             "will" | "have" | "has" | "did" | "do" | "may" => {
                 (self.layer_at(subject, "you").is_some()
                     || matches!(

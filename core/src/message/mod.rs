@@ -83,4 +83,6 @@ fn facts_fields() -> &'static [&'static str] {
 }
 
 #[cfg(test)]
+mod paraphrase_tests;
+#[cfg(test)]
 mod tests;

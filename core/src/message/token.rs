@@ -76,7 +76,7 @@ pub(crate) fn tokens(text: &str, is_word: impl Fn(&str) -> bool) -> Vec<Token> {
     let get = |i: usize| chars.get(i).map(|(_, c)| *c);
     let digit = |i: usize| get(i).is_some_and(|c| c.is_ascii_digit());
     let alpha = |i: usize| get(i).is_some_and(char::is_alphabetic);
-    let mut out: Vec<Token> = Vec::new();
+    let mut out: Vec<Token> = Vec::with_capacity(chars.len() / 3 + 1);
     let mut i = 0;
     let mut spaced = true;
     while let Some(c) = get(i) {

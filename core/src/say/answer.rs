@@ -66,6 +66,8 @@ pub struct BoardLine {
     pub boxes: usize,
     /// Boxes on a later flight.
     pub late: usize,
+    /// Whether its list is to come.
+    pub unlisted: bool,
     /// Its fish.
     pub tally: Tally,
     /// Of its living fish, those that nobody has counted yet.
@@ -89,9 +91,17 @@ fn board_line(line: &BoardLine) -> String {
     let late = if line.late > 0 { format!(", {} late", line.late) } else { String::new() };
     let mut parts = vec![
         format!("{}: {} of {} done{late}", line.supplier, line.done, super::in_boxes(line.boxes)),
-        format!("{} fish listed, {}", thousands(tally.listed.into()), living(line)),
+        if line.unlisted {
+            format!("list to come, {}", living(line))
+        } else {
+            format!("{} fish listed, {}", thousands(tally.listed.into()), living(line))
+        },
     ];
-    parts.extend(losses(tally));
+    // Without a list nothing is beyond it.
+    parts.extend(losses(&Tally { extra: if line.unlisted { 0 } else { tally.extra }, ..*tally }));
+    if tally.passed_on > 0 {
+        parts.push(format!("{} passed on unopened", thousands(tally.passed_on.into())));
+    }
     if tally.cleared + tally.reserved + tally.shipped > 0 {
         parts.push(format!("{} cleared, {} reserved, {} shipped", tally.cleared, tally.reserved, tally.shipped));
     }
@@ -243,12 +253,13 @@ pub fn stock(lines: &[(String, u32, u32)]) -> String {
 pub fn help() -> String {
     [
         "Open: boxes in the door · which box next · opening 7 · 7 done · box 12 late",
+        "No list yet: consignment from NAME, 12 boxes · 7.1 38 clown loach alive 2 dead · box 7 no list",
         "Count: 7.2 36 ok 4 dead · 2 more dead 7.2 · 2.1 not clowns, yoyos, 38",
         "Water: 7.2 temp 24 ph 6.4 ammonia 3 · tray 3 wc 30% · 5 ml binder tray 3",
         "Move: plan for 7.2 · 7.2 into tray 3 · 36 from tray 3 to A12",
         "Look: A12 all good, eating · A12 2 dead · look at A12 again in 2h · later · what's due?",
         "Clear: hold A12 48h · clear A12 · clear 30 from A12",
-        "Sell: 12 clown loach for Reef & River · A12 12 shipped to Reef & River",
+        "Sell: 12 clown loach for Reef & River · A12 12 shipped to Reef & River · 12 13 straight through to Reef",
         "Put right: sorry 5 not 4 · undo",
         "Ask: board · how's A12 · how many dead so far · who has reserved what",
         "Set up: tanks A1-A24 200 L · enrol ana as crew · buyer NAME · enrol rita for NAME · price lot 43 2.50 EUR",

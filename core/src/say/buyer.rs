@@ -73,11 +73,6 @@ pub fn shipped(species: &str, count: u32) -> String {
     format!("On the way to you: {count} {species}.")
 }
 
-/// A box is on its way unopened.
-pub fn passed_on(number: u32, count: u32) -> String {
-    format!("On the way to you unopened: box {number}, {count} fish as listed. Photograph it before you open it.")
-}
-
 /// The buyer's own reservations.
 pub fn own(reservations: &[(String, u32)]) -> String {
     if reservations.is_empty() {

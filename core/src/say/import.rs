@@ -298,6 +298,7 @@ pub fn change_choices() -> Vec<Choice> {
     vec![
         words("change it", &["yes", "y", "ok", "yep", "yeah", "change", "go", "import", "import it"]),
         words("leave it", &["no", "n", "leave", "don't", "dont"]),
+        words("another consignment", &["another", "other consignment", "new consignment", "it is another"]),
     ]
 }
 
@@ -321,8 +322,9 @@ fn words(label: &str, others: &[&str]) -> Choice {
 }
 
 /// A list was booked.
-pub fn imported(supplier: &str, boxes: usize, fish: u64) -> String {
-    format!("Imported {supplier}: {}, {} fish.", super::in_boxes(boxes), thousands(fish))
+pub fn imported(supplier: &str, boxes: usize, fish: u64, notes: &[String]) -> String {
+    let head = format!("Imported {supplier}: {}, {} fish.", super::in_boxes(boxes), thousands(fish));
+    std::iter::once(head).chain(notes.iter().cloned()).collect::<Vec<_>>().join("\n")
 }
 
 /// The name of a supplier whose list does not name it.

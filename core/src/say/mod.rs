@@ -16,7 +16,9 @@ pub mod refusal;
 pub mod release;
 pub mod standing;
 pub mod terminal;
+pub mod through;
 pub mod time;
+pub mod unlisted;
 pub mod vessel;
 
 #[cfg(test)]

@@ -15,7 +15,9 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
         }
         Refusal::MayNot { power } => format!("You may not {}. Ask a lead.", power.words()),
         Refusal::NoSuchBox { number } => {
-            format!("No box {number} on an open list. Check the number, or send its packing list.")
+            format!(
+                "No box {number} on an open list. Check the number, or send its packing list. Without one: box {number} no list"
+            )
         }
         Refusal::NoSuchLot { number } => format!("No lot {number} here. Check the number, or name the tank."),
         Refusal::WrongKindOfPlace { at, wanted } => {
@@ -47,6 +49,7 @@ pub fn words(refusal: &Refusal, zone: Tz) -> String {
         Refusal::NotHere { number, standing } => {
             format!("Box {number} is {standing}. If it is in your hands: box {number} here")
         }
+        Refusal::NothingToPassOn => super::through::none_to_pass(),
         Refusal::AlreadyOpened { number } => {
             format!("Box {number} was opened already, so it stays as it is. Count and move its fish instead.")
         }

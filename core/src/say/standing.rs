@@ -26,7 +26,8 @@ pub struct Contents {
     pub bags: Option<u32>,
 }
 
-fn contents(list: &[Contents]) -> String {
+/// What is in a box or bag, per the list: "40 neon tetra in 2 bags".
+pub fn contents(list: &[Contents]) -> String {
     let parts: Vec<String> = list
         .iter()
         .map(|line| match line.bags {
@@ -52,6 +53,11 @@ pub fn opened_bag(inside: &[Contents], given: Option<u32>) -> String {
 /// A bag got its number.
 pub fn pen(name: &str) -> String {
     format!("pen {name} on it")
+}
+
+/// A consignment that was announced, as taken back.
+pub fn deed_announced(supplier: &str) -> String {
+    format!("the consignment from {supplier}")
 }
 
 /// What a census says and leaves open.

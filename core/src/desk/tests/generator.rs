@@ -14,7 +14,7 @@ pub struct Step {
 }
 
 /// How many kinds of step there are.
-pub const KINDS: u8 = 54;
+pub const KINDS: u8 = 67;
 
 /// What a step does.
 #[derive(Debug, Clone)]
@@ -26,6 +26,10 @@ pub enum Deed {
     Lists(&'static str),
     /// A list of Rio Claro that differs from the first one.
     Corrects(u32, u32),
+    /// A box is said to have no list, which is to come.
+    Unlists(u32),
+    /// A list for boxes that may have been opened before, talked about to its end.
+    Late(u32, u32),
 }
 
 const CREW: [&str; 3] = ["ana", "bo", "lea"];
@@ -209,12 +213,53 @@ pub fn deed(night: &Night, step: Step) -> Deed {
         42..=48 => wrongly(b, c),
         49 => Deed::Says(BUYERS[a as usize % 2], "undo".into()),
         52 | 53 => Deed::Corrects(b, c),
+        54..=60 => says(without_list(b, c)),
+        61 => match c % 3 {
+            0 => Deed::Says("lea", format!("consignment from {}, {} boxes", LATE[b as usize % 4], 2 + b % 3)),
+            1 => Deed::Unlists(40 + b % 15),
+            _ => Deed::Presses(b as usize),
+        },
+        62 | 63 => says(match c % 4 {
+            0 => format!("box {} shipped to {}", 40 + b % 15, FIRMS[a as usize % 2]),
+            1 | 2 => format!("{} {} straight thru to {}", 40 + b % 15, 40 + c % 15, ["reef", "tank"][a as usize % 2]),
+            _ => format!("whole {} list straight through to Reef", LATE[b as usize % 4]),
+        }),
+        64..=66 => Deed::Late(b, c),
         _ => match c % 3 {
             0 => says(format!("A{} has {} yoyos", 5 + b % 3, 1 + c % 30)),
             1 => says(format!("tanks C1-C{} 90 L", 2 + c % 5)),
             _ => Deed::Lists("Kali Besar"),
         },
     }
+}
+
+/// Suppliers whose lists come late, or never.
+const LATE: [&str; 4] = ["Mar Azul", "Serra Verde", "Lago Frio", "Monte Alto"];
+
+/// Something done with a box of which no list is here.
+fn without_list(b: u32, c: u32) -> String {
+    let fish = ["guppy", "neon tetra", "yoyo loach"][c as usize % 3];
+    let number = 40 + b % 15;
+    match (b / 15) % 6 {
+        0 => format!("opening {number}"),
+        1 => format!("{number} {} {fish}", 10 + c % 40),
+        2 => format!("{number}.{} {} {fish} {} dead", 1 + c % 2, 10 + c % 40, c % 4),
+        3 => format!("{number}.{} {} {fish} alive", 1 + c % 3, 1 + c % 60),
+        4 => format!("{number}.1 into A{}", 1 + c % 4),
+        _ => format!("{number} done"),
+    }
+}
+
+/// The list that comes late: boxes with one bag, with several, with two kinds.
+fn late_rows(b: u32, c: u32) -> Vec<super::night::Row> {
+    let first = 40 + 5 * (b % 3);
+    vec![
+        (first, None, Some(1), "guppy", 10 + c % 40),
+        (first + 1, None, Some(1 + b % 3), "neon tetra", 20 + c % 60),
+        (first + 2, Some(1), None, "yoyo loach", 30),
+        (first + 2, Some(2), None, "guppy", 15),
+        (first + 3, None, None, "neon tetra", 25),
+    ]
 }
 
 /// What must be refused, or may be.
@@ -265,6 +310,26 @@ pub fn play(night: &mut Night, step: Step) -> bool {
             // It is talked about to its end, one box that is gone after the other.
             while let Some(stage) = asked(night) {
                 night.presses("lea", if stage == "keep it" && how % 2 == 0 { "extra" } else { stage });
+            }
+        }
+        Deed::Unlists(number) => {
+            night.says("bo", &format!("box {number} no list"));
+            if night.last.outgoing.iter().flat_map(|message| &message.buttons).any(|it| it.label == "list to come") {
+                night.presses("bo", "list to come");
+            }
+        }
+        Deed::Late(by, how) => {
+            night.list("lea", LATE[(how / 3) as usize % 4], &late_rows(by, how));
+            for turn in 0..12_u32 {
+                let buttons = night.last.outgoing.iter().map(|message| &message.buttons).find(|them| !them.is_empty());
+                let Some(buttons) = buttons.cloned() else { break };
+                let labels: Vec<&str> = buttons.iter().map(|button| button.label.as_str()).collect();
+                let chosen = if labels.contains(&"import") { 0 } else { (by + turn * how) as usize % labels.len() };
+                let label = labels[chosen].to_owned();
+                night.presses("lea", &label);
+                if labels.contains(&"import") {
+                    break;
+                }
             }
         }
         Deed::Presses(by) => {

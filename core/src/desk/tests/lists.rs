@@ -242,3 +242,24 @@ fn a_correction_is_not_taken_back_under_a_later_count_of_its_box() {
     night.says("lea", "undo");
     assert!(matches!(night.refused(), Refusal::StandsInTheWay { .. }));
 }
+
+#[test]
+fn a_list_without_numbers_that_has_the_same_boxes_is_taken_for_a_correction_first() {
+    let mut night = Night::staffed();
+    let plain = |by: u32| {
+        let mut list = super::night::packing_list("Rio Claro", &rows(|rows| rows[1].4 += by));
+        list.invoice = None;
+        list
+    };
+    sends(&mut night, "lea", plain(0));
+    night.says("lea", "yes");
+    has(&sends(&mut night, "lea", plain(5)), &["This changes the list of Rio Claro:", "box 8: 100 → 105 neon tetra"]);
+    night.says("lea", "another consignment");
+    night.says("lea", "leave it");
+    assert_eq!(night.books().listed, 340);
+    sends(&mut night, "lea", plain(5));
+    has(&night.says("lea", "yes"), &["Corrected Rio Claro"]);
+    assert_eq!(night.books().listed, 345);
+    let other = super::night::packing_list("Rio Claro", &[(31, None, Some(1), "guppy", 50)]);
+    has(&sends(&mut night, "lea", other), &["Import it?"]);
+}

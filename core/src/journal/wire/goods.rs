@@ -22,6 +22,10 @@ pub(super) struct Consignment {
     currency: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     gross_kg: Option<Decimal>,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    unlisted: bool,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    announced: Option<u32>,
     lines: Vec<Line>,
     stages: Vec<(Stage, DateTime<Utc>)>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -37,6 +41,8 @@ mirror!(struct Consignment, consignment::Consignment {
     packed_at,
     currency,
     gross_kg,
+    unlisted,
+    announced,
     lines: list,
     stages: pairs,
     delay_min,

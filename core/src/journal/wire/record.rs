@@ -205,6 +205,8 @@ pub(super) enum Matter {
     Beyond { act: Box<Said>, dead: bool, more: u32 },
     Again { act: Box<Said> },
     LongAgo { frame: u64 },
+    UnlistedBox { number: u32, among: Vec<ConsignmentNo>, acts: Vec<Said> },
+    Announced { supplier: String, boxes: Option<u32>, opened: ConsignmentNo },
     Listing(Box<Listing>),
     Import(Box<PackingList>),
     WhichSpecies { consignment: ConsignmentNo, supplier: String, listed_as: String, among: Vec<String> },
@@ -222,6 +224,8 @@ mirror!(enum Matter, journal::Matter {
     Beyond { act, dead, more },
     Again { act },
     LongAgo { frame },
+    UnlistedBox { number, among, acts },
+    Announced { supplier, boxes, opened },
     Listing(listing: boxed),
     Import(list: boxed),
     WhichSpecies { consignment, supplier, listed_as, among },
@@ -237,21 +241,30 @@ pub(super) struct Listing {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     gone: Vec<(u32, bool)>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    whose: Vec<(ConsignmentNo, bool)>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    theirs: Vec<(BoxKey, bool)>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    matched: Vec<(LineKey, Option<u32>)>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     said: Vec<ColumnSaid>,
     stage: ListStage,
 }
 
-mirror!(struct Listing, journal::Listing { list, asked, replaces, gone, said: list, stage });
+mirror!(struct Listing, journal::Listing { list, asked, replaces, gone, whose, theirs, matched, said: list, stage });
 
 #[derive(Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub(super) enum ListStage {
     Doubt,
     Gone { number: u32 },
+    Match { of: BoxKey, line: u32, among: Vec<(u32, String)> },
+    Whose { of: ConsignmentNo },
+    Theirs { boxes: Vec<BoxKey> },
     Confirm,
 }
 
-mirror!(enum ListStage, journal::ListStage { Doubt, Gone { number }, Confirm });
+mirror!(enum ListStage, journal::ListStage { Doubt, Gone { number }, Match { of, line, among }, Whose { of }, Theirs { boxes }, Confirm });
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

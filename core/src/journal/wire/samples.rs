@@ -283,10 +283,30 @@ fn consignment() -> BoxedStrategy<Consignment> {
     );
     let head = (word(), of(word()), of(word()), of(word()), of(word()), of(money()));
     let rest = (vec(line, 0..3), btree_map(stage(), moment(), 0..3), of(any::<u32>()), of(moment()));
-    (head, rest)
-        .prop_map(|((supplier, awb, invoice, packed_at, currency, gross_kg), (lines, stages, delay_min, finished))| {
-            Consignment { supplier, awb, invoice, packed_at, currency, gross_kg, lines, stages, delay_min, finished }
-        })
+    (head, rest, any::<bool>(), of(any::<u32>()))
+        .prop_map(
+            |(
+                (supplier, awb, invoice, packed_at, currency, gross_kg),
+                (lines, stages, delay_min, finished),
+                unlisted,
+                announced,
+            )| {
+                Consignment {
+                    supplier,
+                    awb,
+                    invoice,
+                    packed_at,
+                    currency,
+                    gross_kg,
+                    unlisted,
+                    announced,
+                    lines,
+                    stages,
+                    delay_min,
+                    finished,
+                }
+            },
+        )
         .boxed()
 }
 
@@ -478,14 +498,33 @@ fn reread() -> BoxedStrategy<Reread> {
 }
 
 fn listing() -> BoxedStrategy<Listing> {
-    let stage = prop_oneof![
-        Just(ListStage::Doubt),
-        any::<u32>().prop_map(|number| ListStage::Gone { number }),
-        Just(ListStage::Confirm)
-    ];
+    let stage =
+        prop_oneof![
+            Just(ListStage::Doubt),
+            any::<u32>().prop_map(|number| ListStage::Gone { number }),
+            (box_key(), any::<u32>(), vec((any::<u32>(), word()), 0..3))
+                .prop_map(|(of, line, among)| ListStage::Match { of, line, among }),
+            consignment_no().prop_map(|of| ListStage::Whose { of }),
+            vec(box_key(), 0..3).prop_map(|boxes| ListStage::Theirs { boxes }),
+            Just(ListStage::Confirm)
+        ];
     let gone = vec((any::<u32>(), any::<bool>()), 0..3);
-    (packing_list(), any::<u32>(), of(consignment_no()), gone, vec(column_said(), 0..3), stage)
-        .prop_map(|(list, asked, replaces, gone, said, stage)| Listing { list, asked, replaces, gone, said, stage })
+    let whose = vec((consignment_no(), any::<bool>()), 0..3);
+    let theirs = vec((box_key(), any::<bool>()), 0..3);
+    let matched = vec((line_key(), of(any::<u32>())), 0..3);
+    let earlier = (whose, theirs, matched);
+    (packing_list(), any::<u32>(), of(consignment_no()), gone, earlier, vec(column_said(), 0..3), stage)
+        .prop_map(|(list, asked, replaces, gone, (whose, theirs, matched), said, stage)| Listing {
+            list,
+            asked,
+            replaces,
+            gone,
+            whose,
+            theirs,
+            matched,
+            said,
+            stage,
+        })
         .boxed()
 }
 
@@ -516,6 +555,13 @@ fn pending() -> BoxedStrategy<Pending> {
         said().prop_map(|act| Matter::Again { act: Box::new(act) }),
         any::<u64>().prop_map(|frame| Matter::LongAgo { frame }),
         packing_list().prop_map(|list| Matter::Import(Box::new(list))),
+        (any::<u32>(), vec(consignment_no(), 0..3), vec(said(), 0..2))
+            .prop_map(|(number, among, acts)| Matter::UnlistedBox { number, among, acts }),
+        (word(), of(any::<u32>()), consignment_no()).prop_map(|(supplier, boxes, opened)| Matter::Announced {
+            supplier,
+            boxes,
+            opened
+        }),
         listing().prop_map(|listing| Matter::Listing(Box::new(listing))),
         (consignment_no(), word(), word(), vec(word(), 0..3)).prop_map(|(consignment, supplier, listed_as, among)| {
             Matter::WhichSpecies { consignment, supplier, listed_as, among }

@@ -31,20 +31,29 @@ impl Message<'_> {
     pub(super) fn amount(&self, at: usize) -> Option<Amount> {
         let item = self.item(at)?;
         let vague = |end| Some(Amount { end, ..Amount::default() });
-        if item.value("about").is_some()
+        if item.value("about").is_some() && !self.is_courtesy(at)
             || item.value("over").is_some()
             || item.value("under").is_some()
             || self.mark(at, '~')
             || self.mark(at, '>')
             || self.mark(at, '<')
         {
-            return (self.item(at + 1)?.whole().is_some() || self.value(at + 1, "vague").is_some())
-                .then(|| vague(at + 2 + usize::from(self.is_roughly(at + 2))))?;
+            return (self.item(at + 1)?.whole().is_some()
+                || self.value(at + 1, "vague").is_some()
+                || self.key(at + 1, "all") && self.value(at, "about").is_some())
+            .then(|| vague(at + 2 + usize::from(self.is_roughly(at + 2))))?;
         }
         if item.value("vague").is_some() {
             // "some 40 odd"
             let number = self.item(at + 1).is_some_and(|item| item.whole().is_some()) && self.is_roughly(at + 2);
             return vague(if number { at + 3 } else { at + 1 });
+        }
+        // "half of them dead"
+        if item.value("fraction").is_some() {
+            let of = at + 1 + usize::from(self.key(at + 1, "of") && self.value(at + 1, "fish").is_none());
+            let of = of + usize::from(of > at + 1 && self.text_at(of) == "the");
+            let fish = self.value(of, "fish").is_some() || matches!(self.item(of)?.what, What::Species(_));
+            return fish.then(|| vague(of))?;
         }
         if item.value("nil").is_some() {
             // "no more dead" and the like: none.

@@ -60,6 +60,7 @@ impl Message<'_> {
                 }
                 "collected" => {
                     let telling = words.len() >= 3 || words.contains(&"collected") || words.contains(&"loaded");
+                    // "on the van" by itself tells of the goods; beside anything else it is where somebody is.
                     let from_carrier = (at..stop).any(|n| {
                         self.key(n, "flight")
                             || matches!(
@@ -67,7 +68,8 @@ impl Message<'_> {
                                 "airport" | "handlers" | "agent" | "freight" | "cargo" | "shed" | "van"
                             )
                     });
-                    let subject = goods || flight || from_carrier;
+                    let spot = matches!(words[0], "on" | "in");
+                    let subject = goods || flight || from_carrier && !spot;
                     let measured = !goods && (from..to).any(|n| self.items[n].number().is_some());
                     let alone = (start..stop)
                         .all(|n| n >= at && n < end || self.is_glue(n) || matches!(self.items[n].what, What::Mark(_)));
@@ -76,7 +78,7 @@ impl Message<'_> {
                         && !counted
                         && !measured
                         && foreign <= 2
-                        && (subject || telling && words.len() >= 3 || alone && telling)
+                        && (subject || telling && words.len() >= 3 && !spot || alone && telling)
                 }
                 _ => {
                     let arrived = matches!(phrase.as_str(), "arrived");
@@ -174,7 +176,7 @@ impl Message<'_> {
             });
             let after = {
                 let skip = behind
-                    + usize::from(self.any_key(behind, &["by", "about", "another", "more"]))
+                    + usize::from(self.any_key(behind, &["by", "about", "another", "more", "of"]))
                     + usize::from(self.value(behind, "about").is_some());
                 self.minutes(skip).map(|(minutes, end)| (minutes, at, end))
             };

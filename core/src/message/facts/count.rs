@@ -181,6 +181,15 @@ impl Message<'_> {
                 }
                 return Some(end);
             };
+            // "all dead bar 3", "all dead but 3"
+            let but = self.any_key(end, &["but", "stopped"]) || matches!(self.text_at(end), "minus");
+            let number = self.item(end + 1).is_some_and(|item| item.whole().is_some());
+            if self.key(end, "except") || but && number {
+                facts.push(self.how_many(count, state, at, end + 1));
+                // "but 3 alive" is a count of its own.
+                let own = self.value(end + 2, "state").is_some();
+                return Some(end + 1 + usize::from(number && !own));
+            }
             count.all = Some(all);
             facts.push(self.with_each(Fact::new(Act::Count(count), at, end)));
             return Some(end);
@@ -235,7 +244,7 @@ impl Message<'_> {
             self.is_glue(n)
                 || self.place(n).is_some()
                 || self.value(n, "fish").is_some()
-                || self.any_key(n, &["in", "on", "from"])
+                || self.any_key(n, &["in", "on", "from", "of"])
         };
         (at + 1..revived).all(passes).then_some(revived)
     }

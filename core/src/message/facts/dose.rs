@@ -267,7 +267,13 @@ impl Message<'_> {
             None => {
                 // "2 into A3 with binder" and the like keep their number.
                 let amount = self.item(number).and_then(|item| item.number()).filter(|_| {
-                    same && self.item(number + 1).is_none_or(|item| matches!(item.what, What::Mark(_) | What::Line))
+                    // "binder 5 in tray 3": five of what is asked.
+                    let placed =
+                        self.any_key(number + 1, &["in", "into", "to", "at"]) && self.place(number + 2).is_some();
+                    let ends = self
+                        .item(number + 1)
+                        .is_none_or(|item| matches!(item.what, What::Mark(_) | What::Line | What::Place(_)));
+                    same && (ends || placed)
                 });
                 facts.push(self.dose_fact(Some(product.to_owned()), amount, None, at, at + 1));
             }

@@ -33,7 +33,8 @@ impl Message<'_> {
             let item = &self.items[n];
             let free = self.free(n);
             if let Some(mention) = self.place(n) {
-                if load.from.is_some() {
+                // A destination is never where the next ones come from.
+                if load.from.is_some() || self.is_destination(n) {
                     break;
                 }
                 let named = n > start && self.key(n - 1, "from") || n > start + 1 && self.key(n - 2, "from");

@@ -175,6 +175,10 @@ impl Message<'_> {
             return self.has_place(start, from) && self.layer(from, to, "aside").next().is_none();
         }
         let placed = self.has_place(start, end);
+        // "van temp 12" is nothing of the fish room.
+        if !placed && (from..to).any(|n| matches!(self.text_at(n), "van" | "truck" | "lorry" | "car" | "house")) {
+            return false;
+        }
         if soft {
             let placed = (start..end).any(|n| self.place(n).is_some() && !self.is_pointer(n));
             return placed || (from..to).all(|n| self.is_fishy(n));

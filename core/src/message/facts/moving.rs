@@ -74,7 +74,7 @@ impl Message<'_> {
         Some(destination + 1)
     }
 
-    fn is_destination(&self, at: usize) -> bool {
+    pub(super) fn is_destination(&self, at: usize) -> bool {
         at > 0 && (self.any_key(at - 1, &["into", "to"]) || self.mark(at - 1, '>'))
     }
 

@@ -3,7 +3,7 @@
 use super::Fact;
 use crate::message::item::What;
 use crate::message::message_text::Message;
-use crate::message::place_words::nowhere;
+use crate::message::place_words::{is_nowhere, nowhere};
 use crate::message::{Act, Place};
 
 impl Message<'_> {
@@ -26,6 +26,8 @@ impl Message<'_> {
                 let joined = (n + 1..at).all(|n| {
                     self.is_glue(n)
                         || self.key(n, "that")
+                        || self.layer_at(n, "self").is_some()
+                        || self.text_at(n) == "am"
                         || matches!(self.items[n].what, What::Mark(':'))
                         || self.any_key(n, &["all", "open"])
                 });
@@ -34,20 +36,21 @@ impl Message<'_> {
             let colon = at > from && self.mark(at.saturating_sub(1), ':') && at >= 2;
             let behind =
                 behind.or_else(|| colon.then(|| self.place(at - 2).map(|mention| (at - 2, mention.clone()))).flatten());
-            let Some((n, mention)) = ahead.or(behind) else { continue };
+            // "8 done 7 open": each has its own box before it.
+            let led = behind.as_ref().is_some_and(|(n, _)| n + 1 == at)
+                && ahead.as_ref().is_some_and(|(n, _)| self.any_key(n + 1, &["open", "done"]));
+            let Some((n, mention)) = (if led { behind } else { ahead.or(behind) }) else { continue };
             let boxes = mention.places.iter().all(|place| matches!(place, Place::Box { .. }));
             let bags = mention.places.iter().all(|place| matches!(place, Place::Bag { .. }));
-            let unknown = mention.unknown && (boxes || bags);
-            if !(boxes || (open && bags)) {
+            // "next box open" where no box is carried: which one?
+            let unknown = mention.unknown && mention.relative && mention.places.iter().all(is_nowhere);
+            if !(boxes || (open && bags) || unknown) {
                 continue;
             }
-            // "7.2 done: 36 ok": a bag is not finished, a box is not empty of gas.
-            if unknown || boxes || bags {
-                let act = if open { Act::Open { at: nowhere() } } else { Act::Done { at: nowhere() } };
-                let (first, end) = (n.min(at), n.max(at) + 1);
-                facts.push(Fact::new(act, first, end).at(&mention));
-                self.take(at, at + 1);
-            }
+            let act = if open { Act::Open { at: nowhere() } } else { Act::Done { at: nowhere() } };
+            let (first, end) = (n.min(at), n.max(at) + 1);
+            facts.push(Fact::new(act, first, end).at(&mention));
+            self.take(at, at + 1);
         }
     }
 }

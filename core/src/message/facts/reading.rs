@@ -106,6 +106,14 @@ impl Message<'_> {
             }
         }
         let same = self.clause.get(number) == self.clause.get(at);
+        // "from 7 to 6.5": where it came to counts.
+        if self.key(number - 1, "from")
+            && let Some(was) = self.item(number).and_then(|item| item.number().map(|_| number + 1))
+            && self.key(was, "to")
+            && self.item(was + 1).is_some_and(|item| item.number().is_some())
+        {
+            number = was + 1;
+        }
         let mut value = same.then(|| self.water_value(number)).flatten()?;
         // "ph was 6.4 now 6.8": what it is now.
         let now = value.end + usize::from(self.mark(value.end, ','));
@@ -213,7 +221,7 @@ impl Message<'_> {
             return None;
         }
         // "added 2 g/L salt" says how strong it was to be, not what was read.
-        if value.unit == Some("ppt") && self.dose_verb(at) {
+        if value.unit == Some("ppt") && (self.dose_verb(at) || self.value(at.saturating_sub(1), "product").is_some()) {
             return None;
         }
         let measure = match value.unit? {

@@ -157,7 +157,7 @@ impl Message<'_> {
                 let noun = self.is_foreign(end) && self.clause.get(end) == self.clause.get(at);
                 // "ok i write it better", "good morning"
                 let opens = self.head(0) > at && self.layer_at(end, "self").is_some();
-                let greets = self.layer_at(at, "polite").is_some_and(|layer| layer.end - layer.first > 1);
+                let greets = self.is_courtesy(at);
                 if adverb
                     || noun
                     || opens
@@ -169,6 +169,12 @@ impl Message<'_> {
                 }
                 facts.push(Fact::new(Act::Observe { at: nowhere(), signs: BTreeSet::from([Sign::Well]) }, at, end));
             }
+            // "gone cloudy", "gone pale": become so.
+            "dead"
+                if self.text_at(at) == "gone"
+                    && (end..end + 3).find(|n| !self.is_glue(*n)).is_some_and(|n| {
+                        self.value(n, "sign").or(self.value(n, "sign?")).or(self.value(n, "colour")).is_some()
+                    }) => {}
             "dead" | "weak" | "missing" if placed || self.sole(at) => {
                 let one = (1..4).any(|back| at >= back && matches!(self.text_at(at - back), "a" | "an"))
                     && (self.value(end, "fish").is_some()

@@ -73,15 +73,20 @@ impl Message<'_> {
         if mood == Mood::Question || mood == Mood::Condition {
             return;
         }
-        let deal = self.deal(start, end);
         let ship = (start..end).find(|n| self.key(*n, "ship") && self.free(*n));
+        let reserve = (start..end).find(|n| self.key(*n, "reserve") && self.free(*n));
+        // Most clauses speak of no trade at all.
+        let buyer = (start..end).any(|n| matches!(self.items[n].what, What::Buyer(_)));
+        if ship.is_none() && reserve.is_none() && !buyer {
+            return;
+        }
+        let deal = self.deal(start, end);
         if let Some(at) = ship {
             if mood == Mood::Report && !self.negated(at) {
                 self.shipment(at, start, end, &deal, facts);
             }
             return;
         }
-        let reserve = (start..end).find(|n| self.key(*n, "reserve") && self.free(*n));
         let put_down = self.layer(start, end, "putmedown").next().is_some()
             || (deal.buyer.is_some()
                 && (start..end).any(|n| matches!(self.text_at(n), "put"))

@@ -158,7 +158,7 @@ impl Message<'_> {
         let spread = (self.mark(end, '-') && self.glued(end))
             || self.any_key(end, &["or", "to"])
             || (bound == Bound::Doubtful && self.key(end, "and"))
-            || (self.mark(end, '/') && self.glued(end));
+            || (self.mark(end, '/') && self.glued(end) && unit.is_none());
         if spread && self.item(end + 1).is_some_and(|item| item.number().is_some()) && self.place(end + 1).is_none() {
             bound = Bound::Doubtful;
             end += 2;

@@ -264,8 +264,10 @@ impl Finder<'_> {
         match &item.what {
             What::Number { .. } | What::Species(_) => true,
             What::Words(meanings) => meanings.iter().any(|meaning| {
-                matches!(meaning.class, "state" | "sign" | "sign?" | "nil" | "vague" | "fraction" | "water" | "product")
-                    || (meaning.class == "measure" && self.has_number(skip + 1))
+                matches!(
+                    meaning.class,
+                    "state" | "sign" | "sign?" | "nil" | "vague" | "fraction" | "water" | "product" | "uncountable"
+                ) || (meaning.class == "measure" && self.has_number(skip + 1))
                     || (meaning.class == "key"
                         && matches!(
                             meaning.value,
@@ -309,6 +311,7 @@ impl Finder<'_> {
                     item.number().is_some()
                         || matches!(item.what, What::Mark(_))
                         || ["glue", "about", "over", "under", "nil"].iter().any(|class| item.value(class).is_some())
+                        || matches!(item.value("key"), Some("at" | "of"))
                 })
             })
             .any(|at| self.item(at).is_some_and(|item| item.number().is_some() || item.value("nil").is_some()))

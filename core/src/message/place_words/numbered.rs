@@ -169,6 +169,10 @@ impl Finder<'_> {
             .then(|| at.checked_sub(2).and_then(key_of))
             .flatten();
         let previous = through.filter(|key| matches!(*key, "open" | "done")).or(previous);
+        // "ph dropped from 7 to 6.5": numbers of the water.
+        if matches!(previous, Some("from" | "to")) && self.measured_before(at) {
+            return None;
+        }
         // "recheck in 15" is a time.
         if previous == Some("in")
             && at
@@ -250,6 +254,12 @@ impl Finder<'_> {
         if mover.and_then(key_of).is_some_and(|key| matches!(key, "move" | "movestrong" | "into" | "to")) {
             return None;
         }
+        // "1: 38 ok" in an open box is its bag.
+        let bag = Place::Bag { number: self.here_box(), bag: number };
+        let has_bag = |place: &Place| self.vocabulary.boxes.is_some() && self.known(place);
+        if self.mark(next, ':') && self.fact_follows(next) && tank.is_none() && !is_box && has_bag(&bag) {
+            return Some((vec![bag], false, next));
+        }
         // At the start, before something that is said of a place.
         // "12 not 10" corrects a number.
         if key_of(next) == Some("not") && self.number(next + 1).is_some() {
@@ -296,6 +306,14 @@ impl Finder<'_> {
                 listed.then(|| (vec![Place::Box { number }], true, next))
             }
         }
+    }
+
+    /// Whether the name of a reading stands before this number, with no mark between.
+    fn measured_before(&self, at: usize) -> bool {
+        (at.saturating_sub(6)..at)
+            .rev()
+            .take_while(|n| !matches!(self.items[*n].what, What::Mark(_) | What::Line | What::Place(_)))
+            .any(|n| self.items[n].value("measure").is_some())
     }
 
     /// "9 still gasping" counts nine fish: only words that carry nothing stand between.

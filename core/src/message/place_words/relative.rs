@@ -35,6 +35,10 @@ impl Finder<'_> {
                 Some(_) => Some((vec![bag(Some(1)), bag(Some(2))], noun + 1)),
                 None => Some((vec![bag(None)], noun + 1)),
             },
+            // "last one 40 ok" in the middle of a box
+            Some("last") if self.re.is_empty() && current.is_some() && self.ends_in_one(start) => {
+                Some((vec![bag(bags.filter(|_| number > 0))], start + 1))
+            }
             Some("first") if is_bag(noun) => Some((vec![bag(Some(1).filter(|bag| has(*bag)))], noun + 1)),
             Some("second") if is_bag(noun) => Some((vec![bag(Some(2).filter(|bag| has(*bag)))], noun + 1)),
             Some("all") if is_bag(noun) && bags.is_some_and(|n| n <= 60) && number > 0 => {
@@ -72,6 +76,11 @@ impl Finder<'_> {
             }
             _ => None,
         }
+    }
+
+    /// Whether the word is said as "last one".
+    fn ends_in_one(&self, at: usize) -> bool {
+        self.item(at).is_some_and(|item| item.end - item.first == 2 && self.tokens[item.end - 1].text == "one")
     }
 
     /// The "one" of "the other one".

@@ -5,6 +5,9 @@ use crate::message::item::What;
 use crate::message::message_text::{Message, Mood};
 use crate::message::{Act, Doubt, Reading, Said, Wanted};
 
+/// The longest time in minutes that puts off without a word for it.
+const LONGEST_BARE_MINUTES: f64 = 240.0;
+
 fn covered(message: &Message<'_>, n: usize, class: &str) -> bool {
     let item = &message.items[n];
     message
@@ -69,7 +72,18 @@ impl Turn<'_> {
                 || message.value(n, "about").is_some()
                 || message.value(n, "time").is_some()
         };
-        if !(0..end).all(allowed) {
+        // "gimme 5 min im elbow deep", "i need 15 minutes, the phone": why comes behind, and reports nothing.
+        let asked = message.layer_at(message.head(0), "giveme").map(|layer| message.item_of_token(layer.end));
+        let excused = |n: usize| {
+            let behind = minutes.filter(|(from, _, _)| asked == Some(*from)).map(|(_, _, to)| to);
+            behind.is_some_and(|to| {
+                n >= to
+                    && (message.clause.get(to) != message.clause.get(to - 1)
+                        || message.mark(to, ',')
+                        || covered(message, to, "self"))
+            }) && message.items[n].number().is_none()
+        };
+        if !(0..end).all(|n| allowed(n) || excused(n)) {
             return None;
         }
         // "give me 15"
@@ -89,8 +103,11 @@ impl Turn<'_> {
                 if message.value(0, "unit").is_none() && end <= 4 && (0..end).all(|n| !covered(message, n, "self")) =>
             {
                 let plain = (0..end).any(|n| message.any_key(n, &["more", "another", "please", "in"])) || end <= 3;
-                (plain && minutes >= 1.0 && self.message.value(0, "fraction").is_none())
-                    .then_some(Act::Later { in_min: Some(minutes.round() as u32) })
+                // "48h" is no time to put a question off for.
+                (plain
+                    && (1.0..=LONGEST_BARE_MINUTES).contains(&minutes)
+                    && self.message.value(0, "fraction").is_none())
+                .then_some(Act::Later { in_min: Some(minutes.round() as u32) })
             }
             _ => None,
         }

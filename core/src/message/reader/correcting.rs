@@ -2,7 +2,7 @@
 
 use super::Turn;
 use crate::message::attach::{Outcome, place_of};
-use crate::message::item::What;
+use crate::message::item::{Layer, What};
 use crate::message::message_text::Mood;
 use crate::message::{Act, Doubt, Place, Reading, Said, Wanted, fixing};
 use crate::message::{facts_fields, facts_get, facts_set};
@@ -64,7 +64,7 @@ impl Turn<'_> {
             {
                 return Some(self.doubting(Vec::new(), Doubt::WhatCorrected, (Wanted::Place, Vec::new())));
             }
-            return if marked { self.bare_correction() } else { None };
+            return if marked || trailing { self.bare_correction() } else { None };
         }
         if !(marked || trailing) {
             return Some(self.finish(acts, waiting, used));
@@ -110,12 +110,17 @@ impl Turn<'_> {
         }
     }
 
-    /// "5 dead sorry": the apology behind the number.
+    /// "5 dead sorry", "ph 6.8 i mean": the apology behind the number.
     fn trailing_apology(&self) -> bool {
-        let end = self.message.items.len();
-        end > 1
-            && self.message.layer_at(end - 1, "fix").is_some_and(|layer| layer.meaning.value == "sorry")
-            && self.message.layer_at(0, "fix").is_none()
+        let message = &self.message;
+        let closes = |layer: &&Layer| {
+            layer.end == message.tokens.len()
+                && layer.first > 0
+                && (layer.meaning.value == "sorry"
+                    || matches!(message.tokens[layer.first].text.as_str(), "i" | "sorry" | "meant"))
+        };
+        message.layers.iter().filter(|layer| layer.meaning.class == "fix").any(|layer| closes(&layer))
+            && message.layer_at(0, "fix").is_none()
     }
 
     /// Whether the message holds a place and nothing that is said of it.

@@ -53,7 +53,12 @@ fn looks_due_together_stand_in_one_line_and_the_tenth_line_counts_the_rest() {
 fn the_board_has_a_line_for_each_consignment_and_the_next_look() {
     let line = |done, boxes, late, tally| {
         let supplier = "Rio Claro".into();
-        BoardLine { supplier, done, boxes, late, tally, uncounted: 0 }
+        BoardLine { supplier, done, boxes, late, unlisted: false, tally, uncounted: 0 }
+    };
+    let no_list = BoardLine {
+        unlisted: true,
+        supplier: "no list yet".into(),
+        ..line(2, 4, 0, Tally { listed: 0, extra: 100, passed_on: 30, ..night() })
     };
     let by_the_list = BoardLine { uncounted: 1_200, ..line(2, 31, 1, night()) };
     let sold = Tally { held: 0, cleared: 20, reserved: 12, shipped: 4, ..night() };
@@ -62,6 +67,7 @@ fn the_board_has_a_line_for_each_consignment_and_the_next_look() {
         board(&[], &[]),
         board(&[line(2, 31, 1, night())], &[due_line("A12", "", None)]),
         board(&[by_the_list], &[]),
+        board(&[no_list], &[]),
         board(&[line(0, 1, 0, Tally::default()), line(1, 1, 0, sold)], &[]),
         board(&[line(1, 2, 0, all)], &[]),
         board(&[], &[due_line("A12", "", None)]),
@@ -70,6 +76,7 @@ fn the_board_has_a_line_for_each_consignment_and_the_next_look() {
     Rio Claro: 2 of 31 boxes done, 1 late; 2,114 fish listed, 2,080 counted alive, 1,880 placed; 30 DOA, 4 short
     Next look: A12 at 02:10
     Rio Claro: 2 of 31 boxes done, 1 late; 2,114 fish listed, 880 counted alive, 1,200 not counted yet, 1,880 placed; 30 DOA, 4 short
+    no list yet: 2 of 4 boxes done; list to come, 2,080 counted alive, 1,880 placed; 30 DOA, 4 short; 30 passed on unopened
     Rio Claro: 0 of 1 box done; 0 fish listed, 0 counted alive, 0 placed
     Rio Claro: 1 of 1 box done; 2,114 fish listed, 312 counted alive, 116 placed; 30 DOA, 4 short; 20 cleared, 12 reserved, 4 shipped
     Rio Claro: 1 of 2 boxes done; 0 fish listed, 0 counted alive, 0 placed; 1 DOA, 2 DAA, 3 short, 4 wrong, 5 culled, 6 unaccounted, 7 extra
@@ -155,12 +162,13 @@ fn reservations_and_stock_are_said_by_kind() {
 fn help_is_by_job() {
     insta::assert_snapshot!(lines([help()]), @r"
     Open: boxes in the door · which box next · opening 7 · 7 done · box 12 late
+    No list yet: consignment from NAME, 12 boxes · 7.1 38 clown loach alive 2 dead · box 7 no list
     Count: 7.2 36 ok 4 dead · 2 more dead 7.2 · 2.1 not clowns, yoyos, 38
     Water: 7.2 temp 24 ph 6.4 ammonia 3 · tray 3 wc 30% · 5 ml binder tray 3
     Move: plan for 7.2 · 7.2 into tray 3 · 36 from tray 3 to A12
     Look: A12 all good, eating · A12 2 dead · look at A12 again in 2h · later · what's due?
     Clear: hold A12 48h · clear A12 · clear 30 from A12
-    Sell: 12 clown loach for Reef & River · A12 12 shipped to Reef & River
+    Sell: 12 clown loach for Reef & River · A12 12 shipped to Reef & River · 12 13 straight through to Reef
     Put right: sorry 5 not 4 · undo
     Ask: board · how's A12 · how many dead so far · who has reserved what
     Set up: tanks A1-A24 200 L · enrol ana as crew · buyer NAME · enrol rita for NAME · price lot 43 2.50 EUR
@@ -182,7 +190,7 @@ proptest! {
         let said = claims(&[ClaimLine { supplier: "Rio Claro".into(), fish, presumed, until }]);
         prop_assert_eq!(fault(&said), None, "{:?}", said);
         let tally = Tally { listed: 40, doa: presumed, cleared: presumed, ..Tally::default() };
-        let said = board(&[BoardLine { supplier: "Rio Claro".into(), done: 0, boxes, late, tally, uncounted: presumed }], &[]);
+        let said = board(&[BoardLine { supplier: "Rio Claro".into(), done: 0, boxes, late, unlisted: false, tally, uncounted: presumed }], &[]);
         prop_assert_eq!(fault(&said), None, "{:?}", said);
     }
 }

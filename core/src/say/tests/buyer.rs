@@ -43,7 +43,6 @@ fn a_buyer_hears_of_its_own_fish() {
         cut("clown loach", 1, 1),
         cut("clown loach", 12, 0),
         shipped("clown loach", 12),
-        passed_on(12, 40),
         own(&[]),
         own(&[("clown loach".into(), 12), ("neon tetra".into(), 100)]),
         only_stock(),
@@ -53,7 +52,6 @@ fn a_buyer_hears_of_its_own_fish() {
     Sorry, we lost 1 of your clown loach. 1 is still reserved for you.
     Sorry, we lost 12 of your clown loach. None is left for you.
     On the way to you: 12 clown loach.
-    On the way to you unopened: box 12, 40 fish as listed. Photograph it before you open it.
     You have nothing reserved.
     Reserved for you: 12 clown loach, 100 neon tetra.
     I can tell you what is for sale and what is reserved for you.

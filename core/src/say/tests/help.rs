@@ -94,6 +94,9 @@ fn every_example_in_the_help_is_read_as_it_says() {
     opening 7 => box 7 opened
     7 done => box 7 done
     box 12 late => an order
+    consignment from NAME, 12 boxes => an order
+    7.1 38 clown loach alive 2 dead => 7.1 38 clown loach alive, 2 dead
+    box 7 no list => an order
     7.2 36 ok 4 dead => 7.2 36 sound, 4 dead
     2 more dead 7.2 => 7.2 2 more dead
     2.1 not clowns, yoyos, 38 => 2.1 38 yoyos instead
@@ -113,6 +116,7 @@ fn every_example_in_the_help_is_read_as_it_says() {
     clear 30 from A12 => release 30 from A12
     12 clown loach for Reef & River => reserved 12 clown loach for Reef & River
     A12 12 shipped to Reef & River => A12 12 shipped to Reef & River
+    12 13 straight through to Reef => an order
     sorry 5 not 4 => correction: 7.2 5 dead
     undo => undo
     board => board

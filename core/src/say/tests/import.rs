@@ -56,8 +56,8 @@ fn an_import_is_told_with_what_to_mind() {
     let certain = species::cites("Hippocampus kuda", day).unwrap();
     let possible = species::cites("Potamotrygon sp.", day).unwrap();
     insta::assert_snapshot!(lines([
-        imported("Rio Claro", 31, 2114),
-        imported("Rio Claro", 1, 1),
+        imported("Rio Claro", 31, 2114, &[]),
+        imported("Rio Claro", 1, 1, &[]),
         unnamed_supplier(3),
         matched("Botia mac.", "clown loach"),
         not_fish(&["cherry shrimp".into(), "nerite snail".into()], &[]),

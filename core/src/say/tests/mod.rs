@@ -15,7 +15,9 @@ mod refusal;
 mod release;
 mod standing;
 mod terminal;
+mod through;
 mod time;
+mod unlisted;
 mod vessel;
 
 /// What is wrong with a wording whatever it says: an empty line, two spaces, an empty clause, a space at an end.

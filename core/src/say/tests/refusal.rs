@@ -38,6 +38,7 @@ fn is_below(refusal: &Refusal) {
         | Refusal::AlreadyThere { .. }
         | Refusal::NotHere { .. }
         | Refusal::AlreadyOpened { .. }
+        | Refusal::NothingToPassOn
         | Refusal::NotReady { .. }
         | Refusal::ClearedAlready { .. }
         | Refusal::NotCleared { .. }
@@ -103,7 +104,7 @@ fn what_is_not_known_here_says_how_to_make_it_known() {
         Refusal::NoSuchPerson { name: "ben".into() },
         Refusal::LastLead,
     ]), @r"
-    No box 9 on an open list. Check the number, or send its packing list.
+    No box 9 on an open list. Check the number, or send its packing list. Without one: box 9 no list
     No lot 44 here. Check the number, or name the tank.
     No clown loach in A12 by the books. To see what is there: what's in A12?
     No clown loach in an opened box or tray. Say where they are from.
@@ -159,6 +160,7 @@ fn what_cannot_be_done_there_says_where_it_can() {
         Refusal::AlreadyThere { at: a12() },
         Refusal::NotHere { number: 12, standing: "late" },
         Refusal::AlreadyOpened { number: 7 },
+        Refusal::NothingToPassOn,
         Refusal::PastTime { said: "2026-03-02T06:00".into() },
         Refusal::PastTime { said: "25:00".into() },
     ]), @r"
@@ -167,6 +169,7 @@ fn what_cannot_be_done_there_says_where_it_can() {
     They are in A12 already, nothing moved. Say where they went.
     Box 12 is late. If it is in your hands: box 12 here
     Box 7 was opened already, so it stays as it is. Count and move its fish instead.
+    No unopened box is left to pass on. Nothing recorded.
     2026-03-02 06:00 is past, or no time I know. Say a time to come, like 06:30.
     25:00 is past, or no time I know. Say a time to come, like 06:30.
     ");
