@@ -3,11 +3,14 @@
 //!
 //! Plain data: the file it is read from, its keys and their ranges are the shell's.
 
+mod water;
+
 use chrono::NaiveTime;
 use chrono_tz::Tz;
 
 use crate::message::{Gallon, Stage};
 use crate::quantity::Finite;
+pub use water::Water;
 
 /// The site's settings. Every one has a default.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,6 +29,8 @@ pub struct Settings {
     pub release: Release,
     /// What the numbers of the site's test kits mean.
     pub kit: Kit,
+    /// How fish are brought from a bag into a tank.
+    pub water: Water,
     /// What suppliers grant where their own terms are not known.
     pub claims: Claims,
     /// What is taken from a chat at most.
@@ -42,6 +47,7 @@ impl Default for Settings {
             condition: Condition::default(),
             release: Release::default(),
             kit: Kit::default(),
+            water: Water::default(),
             claims: Claims::default(),
             limits: Limits::default(),
         }

@@ -14,7 +14,7 @@ pub(super) fn number(value: f64) -> Result<Value, String> {
     serde_json::Number::from_f64(value).map(Value::Number).ok_or_else(|| format!("the value {value} is no number"))
 }
 
-fn words(error: impl std::fmt::Display) -> String {
+pub(super) fn words(error: impl std::fmt::Display) -> String {
     error.to_string()
 }
 

@@ -46,6 +46,15 @@ const fn percent(path: &'static str, at: fn(&mut Settings) -> &mut u32) -> Key {
     Key { path, kind: Kind::Whole { low: 0, high: 100, unit: "per cent", at } }
 }
 
+const fn amount(
+    path: &'static str,
+    (low, high): (f64, f64),
+    unit: &'static str,
+    at: fn(&mut Settings) -> &mut Finite,
+) -> Key {
+    Key { path, kind: Kind::Number { low, high, unit, at } }
+}
+
 const STAGES: [Stage; 4] = [Stage::Landed, Stage::CustomsCleared, Stage::Collected, Stage::InHouse];
 const AMMONIA: [Option<AmmoniaBasis>; 3] = [None, Some(AmmoniaBasis::Nitrogen), Some(AmmoniaBasis::Ammonia)];
 const OXIDE: [Option<OxideBasis>; 3] = [None, Some(OxideBasis::Nitrogen), Some(OxideBasis::Ion)];
@@ -142,6 +151,31 @@ pub(super) const KEYS: &[Key] = &[
             set: |settings, nth| settings.kit.hardness = HARDNESS[nth],
         },
     },
+    amount("water.gas_exchange", (0.0, 100.0), "an hour", |settings| &mut settings.water.gas_exchange),
+    amount("water.room_air", (300.0, 10_000.0), "µatm", |settings| &mut settings.water.room_air),
+    amount("water.temperature_step", (0.5, 10.0), "°C", |settings| &mut settings.water.temperature_step),
+    minutes("water.float_half_minutes", |settings| &mut settings.water.float_half_minutes),
+    amount("water.ph_step", (0.1, 5.0), "pH", |settings| &mut settings.water.ph_step),
+    amount("water.salinity_step", (0.5, 40.0), "ppt", |settings| &mut settings.water.salinity_step),
+    amount("water.oxygen_first", (0.0, 20.0), "mg/L", |settings| &mut settings.water.oxygen_first),
+    Key {
+        path: "water.pour_percent",
+        kind: Kind::Whole { low: 5, high: 90, unit: "per cent", at: |settings| &mut settings.water.pour_percent },
+    },
+    Key {
+        path: "water.pour_minutes",
+        kind: Kind::Whole { low: 1, high: 60, unit: "minutes", at: |settings| &mut settings.water.pour_minutes },
+    },
+    Key {
+        path: "water.pours",
+        kind: Kind::Whole { low: 1, high: 20, unit: "pourings", at: |settings| &mut settings.water.pours },
+    },
+    amount("water.drip_parts", (0.5, 20.0), "parts", |settings| &mut settings.water.drip_parts),
+    Key {
+        path: "water.drip_minutes",
+        kind: Kind::Whole { low: 10, high: 240, unit: "minutes", at: |settings| &mut settings.water.drip_minutes },
+    },
+    minutes("water.look_again", |settings| &mut settings.water.look_again),
     hours("claims.window_hours", |settings| &mut settings.claims.window_hours),
     Key {
         path: "claims.from",

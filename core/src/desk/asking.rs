@@ -41,13 +41,7 @@ impl Draft<'_> {
             About::Stock => say::answer::stock(&self.stock_lines(species)),
             About::Deaths => self.deaths(at, species, act)?,
             About::Order => say::answer::order(&self.order_lines()),
-            About::Plan => {
-                let readings = match at {
-                    Some(place) => self.last_readings(place, act)?,
-                    None => Vec::new(),
-                };
-                say::answer::plan(at, &readings, self.settings.temperature)
-            }
+            About::Plan => self.plan_for(at, act)?,
             About::Claim => {
                 self.require(Power::SeeMoney)?;
                 say::answer::claims(&self.claim_lines())
@@ -173,11 +167,6 @@ impl Draft<'_> {
         parts.extend(self.readings_at(&at.spot()));
         parts.retain(|part| !part.is_empty());
         Ok(say::answer::place_stands(place, &parts))
-    }
-
-    fn last_readings(&mut self, place: &Place, act: &Said) -> Result<Vec<String>, Stop> {
-        let spot = self.find(place, act)?.spot();
-        Ok(self.readings_at(&spot))
     }
 
     /// The last water reading of a place, as a line with its time.

@@ -58,6 +58,11 @@ impl Draft<'_> {
             );
             ask = self.surplus(pack, line, &after);
         }
+        // The look at a bag is answered by its box's name too.
+        self.answer_pack_look(&place_of(pack), at);
+        if self.census(pack, line).dead > before.dead {
+            self.look_at_the_dead_again(pack, at);
+        }
         let standing = self.census_in_words(pack, line, given);
         Ok(Done { recorded: None, standing, ask })
     }

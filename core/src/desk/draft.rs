@@ -134,6 +134,8 @@ pub(super) struct Draft<'a> {
     pub withheld: Vec<Said>,
     /// Whether the speaker has just said that what looks like a repetition is meant.
     pub meant: bool,
+    /// The tank that a question for a plan names.
+    pub planned_into: Option<Place>,
     /// Boxes of which buyers are told something in the end.
     pub passed: Vec<(super::through::News, BoxKey)>,
     /// The frame of the assistant's line that the message replies to.
@@ -186,6 +188,7 @@ impl<'a> Draft<'a> {
             doubted: None,
             withheld: Vec::new(),
             meant: false,
+            planned_into: None,
             passed: Vec::new(),
             replied: None,
             inverse: Vec::new(),

@@ -16,6 +16,7 @@ mod narrowing;
 mod opening;
 mod ordering;
 mod place;
+mod planning;
 mod reconciling;
 mod refusal;
 mod relisting;

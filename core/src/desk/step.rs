@@ -10,13 +10,14 @@ use super::moving::Moving;
 use super::naming;
 use super::ordering::{self, Reported};
 use super::place::{Where, tray_key};
+use super::planning;
 use super::refusal::Refusal;
 use super::reporting::is_about_fish;
 use super::selling::Shipping;
 use super::withdraw::{place_of_act, recorded_something};
 use crate::consignment::ConsignmentNo;
 use crate::journal::{Cause, CauseKind, Class, Event, Matter, Outgoing, OutgoingId, Person, Speaker, State};
-use crate::message::{self, Act, Carried, Count, Dialogue, Incoming, Place, Reading, Said, Vocabulary, Wanted};
+use crate::message::{self, About, Act, Carried, Count, Dialogue, Incoming, Place, Reading, Said, Vocabulary, Wanted};
 use crate::people::{Power, Role, may};
 use crate::say;
 use crate::settings::Settings;
@@ -147,12 +148,44 @@ impl Desk<'_> {
             self.stopped(Refusal::UndoByReply { name }.into());
             return dialogue.clone();
         }
-        let reading = self.read(text, re, dialogue);
+        let reading = match self.read_plan(text, re, dialogue) {
+            Some(reading) => reading,
+            None => self.read(text, re, dialogue),
+        };
+        let reading = self.plan_at_hand(text, reading, dialogue);
         let nothing = reading.acts.is_empty() && reading.ask.is_none() && reading.chosen.is_none();
         if nothing && let Some((tray, name)) = ordering::vessel_alone(text) {
             self.new_vessel(tray, &name);
         }
         self.take_reading(reading, None)
+    }
+
+    /// "plan for 7.2 into A3": the question is the part before, the tank the part behind.
+    fn read_plan(&mut self, text: &str, re: &[Place], dialogue: &Dialogue) -> Option<Reading> {
+        let (asked, into) = planning::parts(text)?;
+        let reading = self.plan_at_hand(asked, self.read(asked, re, dialogue), dialogue);
+        let [Said { act: Act::Ask { about: About::Plan, .. }, .. }] = reading.acts.as_slice() else { return None };
+        let tank = self.read(&format!("how's {into}?"), &[], &Dialogue::default());
+        let [Said { act: Act::Ask { at: Some(into), .. }, .. }] = tank.acts.as_slice() else { return None };
+        self.draft.planned_into = Some(into.clone());
+        Some(reading)
+    }
+
+    /// A plan whose only place is a bare number is for that box; one without a place is for the bag, box or tray that the
+    /// speaker spoke of last.
+    fn plan_at_hand(&self, text: &str, mut reading: Reading, dialogue: &Dialogue) -> Reading {
+        if let [Said { act: Act::Ask { about: About::Plan, at: at @ None, .. }, .. }] = reading.acts.as_mut_slice() {
+            let number = text.split_whitespace().last().and_then(|word| word.trim_end_matches('?').parse().ok());
+            let here = |number: &u32| !self.draft.state.boxes_numbered(*number).is_empty();
+            let carried = dialogue.carried.as_ref().filter(|carried| carried.at + CARRIED >= self.input.said_at);
+            let places = carried.map(|carried| carried.places.as_slice()).unwrap_or_default();
+            let held = |place: &&Place| matches!(place, Place::Box { .. } | Place::Bag { .. } | Place::Tray { .. });
+            *at = match number.filter(here) {
+                Some(number) => Some(Place::Box { number }),
+                None => places.iter().find(held).cloned(),
+            };
+        }
+        reading
     }
 
     /// A tank or tray named by itself that is not here: one to be added, or a slip. It is asked.

@@ -320,7 +320,7 @@ impl Draft<'_> {
             Where::Box(_) | Where::Bag(_) => return self.recheck_pack(place, in_min, clock_time, act),
         };
         let due = self.recheck_time(&vessel, in_min, clock_time)?;
-        self.ask_for_look(&vessel, due);
+        self.ask_for_look(&vessel, due, Some(self.speaker.person.clone()));
         let late = self.take_unsaid(&vessel);
         self.asked_now.push(vessel);
         Ok(Done::standing(say::standing::will_remind(&self.local(due), late)))
@@ -357,15 +357,16 @@ impl Draft<'_> {
     ) -> Result<Done, Stop> {
         let name = say::place::name(place);
         let due = self.recheck_time(&name, in_min.or(clock_time.is_none().then_some(LATER_MINUTES)), clock_time)?;
-        self.ask_for_look(&name, due);
+        self.ask_for_look(&name, due, Some(self.speaker.person.clone()));
         Ok(Done::standing(say::standing::will_remind(&self.local(due), None)))
     }
 
-    fn ask_for_look(&mut self, vessel: &str, due: DateTime<Utc>) {
+    /// Sets a look that a person asked for, or that what the person said calls for.
+    pub(super) fn ask_for_look(&mut self, vessel: &str, due: DateTime<Utc>, asked_by: Option<String>) {
         let look = Look {
             due,
             every_min: minutes_between(self.said_at, due),
-            asked_by: Some(self.speaker.person.clone()),
+            asked_by,
             chat: self.speaker.chat.clone(),
             topic: self.speaker.topic.clone(),
             told: None,

@@ -4,7 +4,6 @@ use super::import::thousands;
 use super::{place, time};
 use crate::journal::Tally;
 use crate::message::Place;
-use crate::settings::Temperature;
 
 /// A look that is due.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -179,30 +178,6 @@ pub fn order(lines: &[OrderLine]) -> String {
 /// How a place is.
 pub fn place_stands(at: &Place, parts: &[String]) -> String {
     if parts.is_empty() { format!("Nothing is known of {} yet.", place::name(at)) } else { parts.join("\n") }
-}
-
-/// The published ways to bring a bag over, and what to measure to choose between them.
-///
-/// 2 °C and 30 min for 4 to 5 °C: Aquaculture Research 34:923. Both ways are published in sellers' guides, which disagree; that CO2 leaves
-/// an opened bag, pH climbs and ammonia shifts to NH3 is the arithmetic of J. Fish. Res. Board Can. 32:2379.
-pub fn plan(at: Option<&Place>, readings: &[String], scale: Temperature) -> String {
-    let mut lines = Vec::new();
-    let (near, gap) = match scale {
-        Temperature::Celsius => ("2 °C", "4 to 5 °C"),
-        Temperature::Fahrenheit => ("3.6 °F", "7 to 9 °F"),
-    };
-    let name = at.map_or_else(|| "the bag".to_owned(), place::name);
-    lines.extend(readings.iter().cloned());
-    lines.push(format!("Float {name} closed until it is within {near} of the tank, about 30 min for a gap of {gap}."));
-    lines.push("Long haul, foul or sour water: then net out at once. No bag water into the tank, no air stone in the bag: CO2 leaves, pH climbs, ammonia turns toxic.".to_owned());
-    lines.push(
-        "Short haul, clean water: pour some off and top up with tank water, in steps, within an hour.".to_owned(),
-    );
-    lines.push(
-        "Read pH and total ammonia of one bag, pH and temperature of the tank. The guides disagree: the lead decides."
-            .to_owned(),
-    );
-    lines.join("\n")
 }
 
 /// One consignment's claim, by the trade's words; only what was counted.

@@ -9,6 +9,7 @@ pub mod look;
 pub mod notice;
 pub mod packing;
 pub mod place;
+pub mod plan;
 pub mod question;
 pub mod recorded;
 pub mod refusal;

@@ -224,6 +224,41 @@ impl FreshWater {
         Ok(self)
     }
 
+    /// Water that has stood long under this air, of which only temperature, pH and ammonia are known: a tank. Its
+    /// alkalinity follows from them.
+    ///
+    /// # Errors
+    /// Out of the range of the formulas; where no water at rest with this air has that pH.
+    ///
+    /// ```
+    /// use holdfast_core::quantity::{CarbonDioxideMicroatm, Celsius, Ph, TotalAmmoniaN};
+    /// use holdfast_core::water::FreshWater;
+    /// let (none, air) = (TotalAmmoniaN::new(0.0)?, CarbonDioxideMicroatm::new(600.0)?);
+    /// let tank = FreshWater::at_rest(Celsius::new(25.0)?, Ph::new(7.8)?, none, air)?;
+    /// assert!((tank.alkalinity()?.get() - 29.0).abs() < 2.0, "mg/L as CaCO3");
+    /// # Ok::<(), holdfast_core::water::Unsound>(())
+    /// ```
+    pub fn at_rest(
+        temperature: Celsius,
+        ph: Ph,
+        ammonia: TotalAmmoniaN,
+        air: CarbonDioxideMicroatm,
+    ) -> Result<Self, Unsound> {
+        let (celsius, ammonia) = (temperature.get(), ammonia.get() / NITROGEN_MG_PER_MOLE);
+        let h = 10f64.powf(-ph.get());
+        // The activities depend on the alkalinity that is sought: a few rounds settle it.
+        let (mut alkalinity, mut carbon) = (1e-3, 0.0);
+        for _ in 0..8 {
+            let constants = Constants::at(celsius, alkalinity)?;
+            let x = constants.henry * air.get() * 1e-6;
+            let (one, two) = (x * constants.k1 / h, x * constants.k2 / (h * h));
+            alkalinity = one + 2.0 * two + constants.rest(h, ammonia).0;
+            carbon = x + one + two;
+        }
+        within(FORMULA, ("alkalinity", "mol/L"), (0.0, 0.1), alkalinity)?;
+        Ok(FreshWater { celsius, alkalinity, carbon, ammonia })
+    }
+
     /// The water after a part of the way to equilibrium with the air: of the carbon that has to leave (or to come), the
     /// share `exp(-rate × time)` is still there.
     ///
@@ -297,6 +332,19 @@ impl FreshWater {
         let constants = self.constants()?;
         let h = self.hydrogen(&constants, 0.0)?;
         Ok(UnionisedAmmoniaN::new(self.ammonia()?.get() * constants.ammonium / (constants.ammonium + h))?)
+    }
+
+    /// Its pH and its NH3, mg/L as N: both of one solution, for courses of many minutes.
+    pub(super) fn ph_and_unionised(&self) -> Result<(f64, f64), Unsound> {
+        let constants = self.constants()?;
+        let h = self.hydrogen(&constants, 0.0)?;
+        let share = constants.ammonium / (constants.ammonium + h);
+        Ok((-h.log10(), self.ammonia * NITROGEN_MG_PER_MOLE * share))
+    }
+
+    /// The same water with this much inorganic carbon, mol/L.
+    pub(super) fn with_carbon(self, carbon: f64) -> Self {
+        FreshWater { carbon, ..self }
     }
 
     /// Its carbon dioxide (with the carbonic acid).

@@ -12,6 +12,7 @@ mod error;
 mod exchange;
 mod forecast;
 mod oxygen;
+pub mod plan;
 mod salinity;
 
 pub use ammonia::{acid_constant, unionised_ammonia, unionised_share};

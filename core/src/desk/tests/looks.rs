@@ -228,13 +228,18 @@ fn a_site_in_fahrenheit_is_shown_fahrenheit_everywhere_and_keeps_celsius() {
         ("how's A2", ["Water", "78.8 °F"]),
         ("A2 temp 77.9", ["A2", "77.9 °F"]),
         ("undo", ["taken back", "77.9 °F"]),
-        ("plan for 7", ["3.6 °F", "7 to 9 °F"]),
     ] {
         let reply = night.says("ana", text);
         has(&reply, &parts);
         assert!(!reply.contains("°C"), "{text}: {reply}");
     }
     assert_eq!(last_temperature(&night).get(), 26.0);
+    for text in ["A3 temp 79 ph 7.2", "7 temp 72 ph 6.2 ammonia 12"] {
+        night.says("ana", text);
+    }
+    let plan = night.says("ana", "plan for 7 into A3");
+    has(&plan, &["3.6 °F", "79 °F"]);
+    assert!(!plan.contains("°C"), "{plan}");
 }
 
 #[test]

@@ -10,6 +10,7 @@ mod lists;
 mod looks;
 mod names;
 mod night;
+mod plans;
 mod selling;
 mod slips;
 mod table;

@@ -4,7 +4,6 @@ use super::{fault, lines};
 use crate::journal::Tally;
 use crate::message::Place;
 use crate::say::answer::*;
-use crate::settings::Temperature;
 
 fn due_line(place: &str, fish: &str, overdue: Option<i64>) -> DueLine {
     DueLine { place: place.into(), fish: fish.into(), at: "02:10".into(), overdue }
@@ -48,13 +47,6 @@ fn looks_due_together_stand_in_one_line_and_the_tenth_line_counts_the_rest() {
     assert!(due(&late).ends_with("and 15 more looks, 15 of them overdue, the last at 02:10"), "{}", due(&late));
     assert_eq!(due(&many[..10]).lines().count(), 10);
     assert_eq!(due(&many).lines().count(), 10);
-}
-
-#[test]
-fn the_plan_follows_the_scale_of_the_site() {
-    let text = plan(None, &[], Temperature::Fahrenheit);
-    insta::assert_snapshot!(text.lines().next().unwrap_or_default(), @"Float the bag closed until it is within 3.6 °F of the tank, about 30 min for a gap of 7 to 9 °F.");
-    assert!(!text.contains("°C"));
 }
 
 #[test]
@@ -126,25 +118,6 @@ fn a_place_nobody_spoke_of_is_said_to_be_unknown() {
     Nothing is known of A12 yet.
     A12 holds 36 clown loach
     strong
-    ");
-}
-
-#[test]
-fn both_published_ways_to_bring_a_bag_over_are_said() {
-    let bag = Place::Bag { number: 7, bag: 2 };
-    insta::assert_snapshot!(lines([
-        plan(None, &[], Temperature::Celsius),
-        plan(Some(&bag), &["01:10 7.2 pH 6.4, total ammonia 3 mg/L".into()], Temperature::Celsius),
-    ]), @r"
-    Float the bag closed until it is within 2 °C of the tank, about 30 min for a gap of 4 to 5 °C.
-    Long haul, foul or sour water: then net out at once. No bag water into the tank, no air stone in the bag: CO2 leaves, pH climbs, ammonia turns toxic.
-    Short haul, clean water: pour some off and top up with tank water, in steps, within an hour.
-    Read pH and total ammonia of one bag, pH and temperature of the tank. The guides disagree: the lead decides.
-    01:10 7.2 pH 6.4, total ammonia 3 mg/L
-    Float 7.2 closed until it is within 2 °C of the tank, about 30 min for a gap of 4 to 5 °C.
-    Long haul, foul or sour water: then net out at once. No bag water into the tank, no air stone in the bag: CO2 leaves, pH climbs, ammonia turns toxic.
-    Short haul, clean water: pour some off and top up with tank water, in steps, within an hour.
-    Read pH and total ammonia of one bag, pH and temperature of the tank. The guides disagree: the lead decides.
     ");
 }
 
