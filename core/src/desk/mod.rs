@@ -1,5 +1,6 @@
 //! The desk: one input in, events and replies out. Pure: the clock is an argument.
 
+mod alarming;
 mod answering;
 mod asking;
 mod bag_at_hand;

@@ -1,5 +1,6 @@
 //! Every wording a person sees, pure and snapshot-tested.
 
+pub mod alarm;
 pub mod answer;
 pub mod ask;
 pub mod buyer;

@@ -1,5 +1,6 @@
 //! The desk, driven by what people type.
 
+mod alarms;
 mod boxes;
 mod correcting;
 mod generator;

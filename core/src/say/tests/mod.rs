@@ -2,6 +2,7 @@
 
 use proptest::prelude::*;
 
+mod alarm;
 mod answer;
 mod buyer;
 mod caution;
