@@ -107,7 +107,7 @@ impl Draft<'_> {
 
     /// The latest of each value read at a place within the hour. What was read before water was changed, or something was
     /// dosed, is not of this water.
-    fn known_water(&self, spot: &Spot, at: DateTime<Utc>) -> Known {
+    pub(super) fn known_water(&self, spot: &Spot, at: DateTime<Utc>) -> Known {
         let mut values: BTreeMap<Measure, (Finite, bool)> = BTreeMap::new();
         for (_, act) in self.acts_at(spot, at) {
             match act {

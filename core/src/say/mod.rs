@@ -8,6 +8,7 @@ pub mod caution;
 pub mod import;
 pub mod look;
 pub mod notice;
+pub mod order;
 pub mod packing;
 pub mod place;
 pub mod question;

@@ -10,6 +10,7 @@ mod lists;
 mod looks;
 mod names;
 mod night;
+mod order;
 mod selling;
 mod slips;
 mod table;

@@ -9,6 +9,7 @@ mod caution;
 mod help;
 mod import;
 mod look;
+mod order;
 mod packing;
 mod place;
 mod question;
