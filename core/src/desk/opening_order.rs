@@ -12,7 +12,7 @@ use crate::people::{Power, may};
 use crate::say;
 use crate::say::answer::OrderLine;
 use crate::say::order::Why;
-use crate::species::Sensitivity;
+use crate::species::{Kind, Sensitivity};
 use crate::stock::Account;
 use crate::water::{Learned, Missing};
 
@@ -24,20 +24,25 @@ const HARDY: f64 = -1.0;
 /// Every fish of a sister box dead.
 const ALL_DEAD: f64 = 10.0;
 const OXYGEN_SPENT: f64 = 2.0;
-/// A day in the bag, where no forecast holds the hours.
-const DAY: f64 = 1.0;
-/// The most valuable box that waits.
+/// Fish of which nothing can be forecast: as if their NH3 were at the limit.
+const UNKNOWN: f64 = 1.0;
+/// A day in the bag, beyond what the forecast holds.
+const DAY: f64 = 0.25;
+/// The dearest box that waits; a box is dear from this share of it.
 const MOST_VALUE: f64 = 0.5;
+const DEAR: f64 = 0.5;
 
 /// What puts a box before others.
 #[derive(Debug, Clone, PartialEq)]
 struct Rank {
     pinned: bool,
+    fish: bool,
     doa_share: f64,
     sensitivity: Sensitivity,
     hours: Option<i64>,
     value: Option<(Decimal, String)>,
     forecast: Option<BoxForecast>,
+    dear: bool,
     points: f64,
 }
 
@@ -51,15 +56,23 @@ impl Draft<'_> {
         }
         let mut ranked: Vec<(BoxKey, Rank)> =
             waiting.into_iter().map(|key| (key, self.rank(key, &learned[&key.consignment]))).collect();
-        let value = |rank: &Rank| rank.value.as_ref().and_then(|(value, _)| value.to_f64()).unwrap_or(0.0);
-        let most = ranked.iter().map(|(_, rank)| value(rank)).fold(0.0, f64::max);
+        // Values are compared within their currency only.
+        let mut dearest: BTreeMap<String, Decimal> = BTreeMap::new();
+        for (value, currency) in ranked.iter().filter_map(|(_, rank)| rank.value.as_ref()) {
+            let most = dearest.entry(currency.clone()).or_insert(*value);
+            *most = (*most).max(*value);
+        }
         for (_, rank) in &mut ranked {
-            rank.points = self.points(rank) + if most > 0.0 { MOST_VALUE * value(rank) / most } else { 0.0 };
+            let share = rank.value.as_ref().and_then(|(value, currency)| value.checked_div(*dearest.get(currency)?));
+            let share = share.and_then(|share| share.to_f64()).unwrap_or(0.0);
+            rank.dear = share >= DEAR;
+            rank.points = self.points(rank) + MOST_VALUE * share;
         }
         ranked.sort_by(|(one, rank), (other, second)| {
             second.pinned.cmp(&rank.pinned).then(second.points.total_cmp(&rank.points)).then(one.cmp(other))
         });
         ranked.truncate(NEXT_BOXES);
+        let acute = self.settings.alarm.nh3_acute.get();
         let money = may(self.role, Power::SeeMoney);
         let assumed = ranked.iter().filter_map(|(_, rank)| rank.forecast.as_ref());
         let mut assumed: Vec<Missing> = assumed.flat_map(|of| of.forecast.missing.iter().copied()).collect();
@@ -72,12 +85,14 @@ impl Draft<'_> {
             ),
             why: say::order::why(&Why {
                 pinned: rank.pinned,
-                nh3: rank.forecast.as_ref().map(|of| of.forecast.nh3_opened),
+                nh3: rank.forecast.as_ref().map(|of| of.forecast.nh3_opened).filter(|nh3| nh3.high > acute),
                 oxygen_spent: rank.forecast.as_ref().is_some_and(|of| of.forecast.oxygen_spent),
                 doa_share: rank.doa_share,
                 delicate: rank.sensitivity == Sensitivity::Delicate,
                 hours: rank.hours,
-                value: rank.value.filter(|_| money),
+                dearest: rank.value.filter(|(value, currency)| dearest.get(currency) == Some(value)),
+                dear: rank.dear,
+                money,
             }),
         });
         (lines.collect(), assumed)
@@ -99,6 +114,7 @@ impl Draft<'_> {
         }
         Rank {
             pinned: self.state.boxes.get(&key).is_some_and(|record| record.pinned),
+            fish: lines.iter().any(|line| self.kind_of_line(*line) == Kind::Fish),
             doa_share,
             sensitivity: sensitivity.unwrap_or(Sensitivity::Ordinary),
             hours: consignment
@@ -106,6 +122,7 @@ impl Draft<'_> {
                 .and_then(|packed| self.hours_since(packed, self.now)),
             value: self.value_of(key),
             forecast: self.forecast_of_box(key, learned, self.now),
+            dear: false,
             points: 0.0,
         }
     }
@@ -117,14 +134,16 @@ impl Draft<'_> {
                 let spent = if of.forecast.oxygen_spent { OXYGEN_SPENT } else { 0.0 };
                 (1.0 + of.forecast.nh3_opened.mid / limit).log2() + spent
             }
-            None => rank.hours.map_or(0.0, |hours| hours as f64 / 24.0 * DAY),
+            None if rank.fish => UNKNOWN,
+            None => 0.0,
         };
+        let hours = rank.hours.map_or(0.0, |hours| hours as f64 / 24.0 * DAY);
         let borne = match rank.sensitivity {
             Sensitivity::Delicate => DELICATE,
             Sensitivity::Ordinary => 0.0,
             Sensitivity::Hardy => HARDY,
         };
-        water + borne + ALL_DEAD * rank.doa_share
+        water + hours + borne + ALL_DEAD * rank.doa_share
     }
 
     /// What the fish of a box cost by its list, in the list's currency; `None` where a price is not on it.

@@ -138,7 +138,7 @@ impl Words<'_> {
                             "Aquaculture Research 34:923",
                         );
                         format!(
-                            "half of it would move {into} by {}, limit {} ({source})",
+                            "swapping half would move {into} by {}, limit {} ({source})",
                             self.difference((found - there).abs() / 2.0),
                             self.difference(self.limits.swap_temperature.get())
                         )

@@ -20,8 +20,12 @@ pub struct Why {
     pub delicate: bool,
     /// Hours in the bag.
     pub hours: Option<i64>,
-    /// What its fish cost, where the asker may know.
-    pub value: Option<(Decimal, String)>,
+    /// What its fish cost, where they cost more than those of any other box that waits.
+    pub dearest: Option<(Decimal, String)>,
+    /// Whether they cost nearly as much.
+    pub dear: bool,
+    /// Whether the asker may know what they cost.
+    pub money: bool,
 }
 
 /// The grounds, the weightiest first.
@@ -45,7 +49,12 @@ pub fn why(why: &Why) -> Vec<String> {
         words.push("delicate fish".to_owned());
     }
     words.extend(why.hours.map(|hours| format!("{hours} h in the bag")));
-    words.extend(why.value.as_ref().map(|(value, currency)| format!("{} {currency}", value.round_dp(2).normalize())));
+    match &why.dearest {
+        Some((value, currency)) if why.money => words.push(format!("dearest box, {value:.2} {currency}")),
+        Some(_) => words.push("dearest box".to_owned()),
+        None if why.dear => words.push("dear fish".to_owned()),
+        None => {}
+    }
     words
 }
 

@@ -10,9 +10,9 @@ use crate::quantity::Finite;
 /// Three boxes of small fish in bags alike, one of them delicate, one crowded; a marine box and a box of shrimp.
 const ROWS: [Row; 5] = [
     (1, None, Some(4), "zebra danio", 200),
-    (2, None, Some(4), "zebra danio", 1600),
+    (2, None, Some(4), "zebra danio", 3200),
     (3, None, Some(4), "otocinclus", 200),
-    (4, None, Some(4), "cherry shrimp", 4000),
+    (4, None, Some(4), "cherry shrimp", 100),
     (5, None, Some(4), "clownfish", 40),
 ];
 
@@ -127,13 +127,14 @@ fn what_the_settings_tell_is_not_assumed() {
 }
 
 #[test]
-fn value_is_said_to_those_who_may_know_it() {
+fn the_dearest_box_is_named_and_its_value_said_to_those_who_may_know_it() {
     let mut rows = list();
     rows.currency = Some("USD".into());
     for line in &mut rows.lines {
         line.unit_price = Some(Decimal::new(25, 2));
     }
     let mut night = night_of(rows);
-    has(&night.says("lea", "which box next?"), &["400 USD"]);
-    assert!(!night.says("ana", "which box next?").contains("USD"));
+    has(&night.says("lea", "which box next?"), &["dearest box, 800.00 USD"]);
+    let order = night.says("ana", "which box next?");
+    assert!(order.contains("dearest box") && !order.contains("USD"), "{order}");
 }

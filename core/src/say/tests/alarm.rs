@@ -68,7 +68,7 @@ fn chlorine_is_said_with_what_takes_it_away_and_what_chloramine_leaves() {
 #[test]
 fn new_water_far_from_the_old_is_said_with_both() {
     let swap = |measure, found, there| Reason::Swap { measure, found, place: "A3".into(), there };
-    insta::assert_snapshot!(said("tap", Body::Tap, swap(Measure::TempC, 15.0, 26.0)), @"Alarm: tap 15 °C, A3 26 °C: half of it would move A3 by 5.5 °C, limit 2 °C (Aquaculture Research 34:923); warm it before the next swap");
+    insta::assert_snapshot!(said("tap", Body::Tap, swap(Measure::TempC, 15.0, 26.0)), @"Alarm: tap 15 °C, A3 26 °C: swapping half would move A3 by 5.5 °C, limit 2 °C (Aquaculture Research 34:923); warm it before the next swap");
     insta::assert_snapshot!(said("tap", Body::Tap, swap(Measure::Ph, 8.4, 6.8)), @"Alarm: tap pH 8.4, A3 pH 6.8: limit 1 apart (the house's choice); small swaps only: as pH climbs, ammonia turns toxic; read it first");
     insta::assert_snapshot!(said("tap", Body::Tap, swap(Measure::Ph, 5.9, 7.4)), @"Alarm: tap pH 5.9, A3 pH 7.4: limit 1 apart (the house's choice); small swaps only, read pH between them");
 }

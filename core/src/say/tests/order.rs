@@ -4,7 +4,17 @@ use crate::say::order::{Why, assumed, on_opening, why};
 use crate::water::{Band, Missing};
 
 fn nothing() -> Why {
-    Why { pinned: false, nh3: None, oxygen_spent: false, doa_share: 0.0, delicate: false, hours: None, value: None }
+    Why {
+        pinned: false,
+        nh3: None,
+        oxygen_spent: false,
+        doa_share: 0.0,
+        delicate: false,
+        hours: None,
+        dearest: None,
+        dear: false,
+        money: false,
+    }
 }
 
 const NH3: Band = Band { low: 0.31, mid: 0.8, high: 1.94 };
@@ -18,10 +28,13 @@ fn each_ground_is_a_few_words() {
         doa_share: 0.1,
         delicate: true,
         hours: Some(31),
-        value: Some((Decimal::new(34000, 2), "USD".into())),
+        dearest: Some((Decimal::new(34000, 2), "USD".into())),
+        dear: true,
+        money: true,
     };
-    insta::assert_snapshot!(why(&all).join(", "), @"a lead wants it first, 10 % DOA of the same fish so far, forecast NH3 0.8 mg/L as N once aired (0.31 to 1.9), oxygen may be spent, delicate fish, 31 h in the bag, 340 USD");
+    insta::assert_snapshot!(why(&all).join(", "), @"a lead wants it first, 10 % DOA of the same fish so far, forecast NH3 0.8 mg/L as N once aired (0.31 to 1.9), oxygen may be spent, delicate fish, 31 h in the bag, dearest box, 340.00 USD");
     insta::assert_snapshot!(why(&Why { doa_share: 0.004, ..nothing() }).join(", "), @"under 1 % DOA of the same fish so far");
+    insta::assert_snapshot!(why(&Why { dear: true, ..nothing() }).join(", "), @"dear fish");
     assert!(why(&nothing()).is_empty());
 }
 
