@@ -33,6 +33,10 @@ pub struct Settings {
     pub water: Water,
     /// What suppliers grant where their own terms are not known.
     pub claims: Claims,
+    /// When a reading is answered with an alarm.
+    pub alarm: Alarm,
+    /// What is known of bags before they are opened.
+    pub bags: Bags,
     /// What is taken from a chat at most.
     pub limits: Limits,
 }
@@ -49,6 +53,8 @@ impl Default for Settings {
             kit: Kit::default(),
             water: Water::default(),
             claims: Claims::default(),
+            alarm: Alarm::default(),
+            bags: Bags::default(),
             limits: Limits::default(),
         }
     }
@@ -229,6 +235,73 @@ impl Default for Claims {
     fn default() -> Self {
         Claims { window_hours: 24, from: Stage::Landed }
     }
+}
+
+/// When a reading is answered with an alarm. Published guidance disagrees: each limit is a setting, each default names its
+/// source or says that it is a choice.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Alarm {
+    /// NH3 for fish that stay, mg/L as N. 0.025 mg/L as NH3, the long-term limit of EIFAC Technical Paper 11, 1970.
+    pub nh3_long_term: Finite,
+    /// NH3 for hours, mg/L as N. 0.13 mg/L as NH3 for 6 h took stamina from trout: Piper et al. 1982, Fish Hatchery
+    /// Management, p. 357.
+    pub nh3_acute: Finite,
+    /// Lowest oxygen, mg/L. US EPA 1986 (440/5-86-003), warm-water fish, mean of the daily lowest; from memory.
+    pub oxygen: Finite,
+    /// Highest carbon dioxide where fish stay, mg/L. What hauling of warm-water fish aims at: Jensen and Piper, quoted in
+    /// World Aquaculture 2007.
+    pub carbon_dioxide: Finite,
+    /// Highest carbon dioxide in a bag, mg/L. First deaths of trout in 24 h: J. Fish Wildl. Manage. 11(2):463, 2020.
+    pub carbon_dioxide_bag: Finite,
+    /// Highest total chlorine, mg/L as Cl2: none.
+    pub chlorine: Finite,
+    /// By how much a swap of half may change the temperature, °C. Lim, Dhert & Sorgeloos 2003, Aquaculture Research
+    /// 34:923: float until they differ by less than 2 °C.
+    pub swap_temperature: Finite,
+    /// By how much the pH of new water may differ. A choice: no published number was found.
+    pub swap_ph: Finite,
+    /// How far outside of a species' usual range the temperature may be, °C. A choice.
+    pub needs_temperature: Finite,
+    /// How far outside of a species' usual range the pH may be. A choice.
+    pub needs_ph: Finite,
+}
+
+impl Default for Alarm {
+    fn default() -> Self {
+        Alarm {
+            nh3_long_term: number(0.0206),
+            nh3_acute: number(0.107),
+            oxygen: number(4.0),
+            carbon_dioxide: number(20.0),
+            carbon_dioxide_bag: number(150.0),
+            chlorine: number(0.0),
+            swap_temperature: number(2.0),
+            swap_ph: number(1.0),
+            needs_temperature: number(4.0),
+            needs_ph: number(1.5),
+        }
+    }
+}
+
+/// A number written here, which is finite.
+fn number(value: f64) -> Finite {
+    Finite::new(value).unwrap_or(Finite::ONE)
+}
+
+/// What is known of bags before they are opened, for the forecast. What is `None` was never told, is assumed, and makes the
+/// forecast wider.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Bags {
+    /// Litres of water in a box, all its bags together.
+    pub litres_box: Option<Finite>,
+    /// Litres of water in one bag; comes before the litres of a box where the number of bags is known.
+    pub litres_bag: Option<Finite>,
+    /// Litres of gas above each litre of water.
+    pub headspace: Option<Finite>,
+    /// Temperature on the way, °C.
+    pub temperature: Option<Finite>,
+    /// Alkalinity of the water that fish are packed in, mg/L as CaCO3.
+    pub alkalinity: Option<Finite>,
 }
 
 /// What is taken from a chat at most.

@@ -23,6 +23,8 @@ pub(super) enum Kind {
     Whole { low: u32, high: u32, unit: &'static str, at: fn(&mut Settings) -> &mut u32 },
     /// A number from `low` to `high`.
     Number { low: f64, high: f64, unit: &'static str, at: fn(&mut Settings) -> &mut Finite },
+    /// A number from `low` to `high`, or "unset".
+    Told { low: f64, high: f64, unit: &'static str, at: fn(&mut Settings) -> &mut Option<Finite> },
     /// true or false.
     Flag { at: fn(&mut Settings) -> &mut bool },
     /// One of these words.
@@ -53,6 +55,15 @@ const fn amount(
     at: fn(&mut Settings) -> &mut Finite,
 ) -> Key {
     Key { path, kind: Kind::Number { low, high, unit, at } }
+}
+
+const fn told(
+    path: &'static str,
+    (low, high): (f64, f64),
+    unit: &'static str,
+    at: fn(&mut Settings) -> &mut Option<Finite>,
+) -> Key {
+    Key { path, kind: Kind::Told { low, high, unit, at } }
 }
 
 const STAGES: [Stage; 4] = [Stage::Landed, Stage::CustomsCleared, Stage::Collected, Stage::InHouse];
@@ -185,6 +196,21 @@ pub(super) const KEYS: &[Key] = &[
             set: |settings, nth| settings.claims.from = STAGES[nth],
         },
     },
+    amount("alarm.nh3_long_term", (0.001, 5.0), "mg/L as N", |settings| &mut settings.alarm.nh3_long_term),
+    amount("alarm.nh3_acute", (0.001, 5.0), "mg/L as N", |settings| &mut settings.alarm.nh3_acute),
+    amount("alarm.oxygen", (0.0, 10.0), "mg/L", |settings| &mut settings.alarm.oxygen),
+    amount("alarm.carbon_dioxide", (5.0, 500.0), "mg/L", |settings| &mut settings.alarm.carbon_dioxide),
+    amount("alarm.carbon_dioxide_bag", (5.0, 500.0), "mg/L", |settings| &mut settings.alarm.carbon_dioxide_bag),
+    amount("alarm.chlorine", (0.0, 5.0), "mg/L", |settings| &mut settings.alarm.chlorine),
+    amount("alarm.swap_temperature", (0.1, 20.0), "°C", |settings| &mut settings.alarm.swap_temperature),
+    amount("alarm.swap_ph", (0.1, 5.0), "pH", |settings| &mut settings.alarm.swap_ph),
+    amount("alarm.needs_temperature", (0.0, 20.0), "°C", |settings| &mut settings.alarm.needs_temperature),
+    amount("alarm.needs_ph", (0.0, 5.0), "pH", |settings| &mut settings.alarm.needs_ph),
+    told("bags.litres_box", (0.1, 200.0), "litres", |settings| &mut settings.bags.litres_box),
+    told("bags.litres_bag", (0.05, 100.0), "litres", |settings| &mut settings.bags.litres_bag),
+    told("bags.headspace", (0.0, 20.0), "litres of gas for each of water", |settings| &mut settings.bags.headspace),
+    told("bags.temperature", (5.0, 35.0), "°C", |settings| &mut settings.bags.temperature),
+    told("bags.alkalinity", (1.0, 500.0), "mg/L as CaCO3", |settings| &mut settings.bags.alkalinity),
     Key {
         path: "limits.message_chars",
         kind: Kind::Whole {
@@ -213,11 +239,11 @@ impl Kind {
                 *at(settings) = whole(value).filter(|number| (low..=high).contains(&number))?;
             }
             Kind::Number { low, high, at, .. } => {
-                let number = value
-                    .as_float()
-                    .and_then(|float| float.as_str().parse::<f64>().ok())
-                    .or_else(|| whole(value).map(f64::from))?;
-                *at(settings) = Finite::new(number).filter(|number| (low..=high).contains(&&number.get()))?;
+                *at(settings) = number(value).filter(|number| (low..=high).contains(&&number.get()))?;
+            }
+            Kind::Told { at, .. } if value.as_str() == Some("unset") => *at(settings) = None,
+            Kind::Told { low, high, at, .. } => {
+                *at(settings) = Some(number(value).filter(|number| (low..=high).contains(&&number.get()))?);
             }
             Kind::Flag { at } => *at(settings) = value.as_bool()?,
             Kind::Word { words, set, .. } => {
@@ -235,6 +261,7 @@ impl Kind {
             Kind::Zone => "the name of a time zone, like \"Europe/London\"".to_string(),
             Kind::Whole { low, high, unit, .. } => format!("a whole number from {low} to {high} ({unit})"),
             Kind::Number { low, high, unit, .. } => format!("a number from {low} to {high} ({unit})"),
+            Kind::Told { low, high, unit, .. } => format!("a number from {low} to {high} ({unit}) or \"unset\""),
             Kind::Flag { .. } => "true or false".to_string(),
             Kind::Word { words, .. } => words.iter().map(|word| format!("\"{word}\"")).collect::<Vec<_>>().join(" or "),
             Kind::Quiet => "two local times, like \"23:00-06:00\", or \"none\"".to_string(),
@@ -248,6 +275,9 @@ impl Kind {
             Kind::Zone => format!("\"{}\"", settings.zone.name()),
             Kind::Whole { at, .. } => at(&mut copy).to_string(),
             Kind::Number { at, .. } => at(&mut copy).get().to_string(),
+            Kind::Told { at, .. } => {
+                at(&mut copy).map_or_else(|| "\"unset\"".to_string(), |number| number.get().to_string())
+            }
             Kind::Flag { at } => at(&mut copy).to_string(),
             Kind::Word { words, get, .. } => format!("\"{}\"", words[get(settings)]),
             Kind::Quiet => match settings.looks.quiet {
@@ -256,6 +286,11 @@ impl Kind {
             },
         }
     }
+}
+
+fn number(value: &DeValue<'_>) -> Option<Finite> {
+    let number = value.as_float().and_then(|float| float.as_str().parse::<f64>().ok());
+    Finite::new(number.or_else(|| whole(value).map(f64::from))?)
 }
 
 fn whole(value: &DeValue<'_>) -> Option<u32> {

@@ -6,17 +6,13 @@ use chrono::Duration;
 
 use super::draft::{Draft, Stop};
 use super::place::{Where, vessel_place};
-use crate::consignment::{BoxKey, ConsignmentNo, LineKey, LotNo, Standing};
+use crate::consignment::{ConsignmentNo, LineKey, LotNo, Standing};
 use crate::journal::{Logged, Spot};
 use crate::message::{About, Place, Said};
 use crate::people::{Power, Role};
 use crate::say;
-use crate::say::answer::{BoardLine, ClaimLine, DueLine, OrderLine};
-use crate::species::Sensitivity;
+use crate::say::answer::{BoardLine, ClaimLine, DueLine};
 use crate::stock::{Account, Certainty};
-
-/// How many boxes the opening order names.
-const NEXT_BOXES: usize = 3;
 
 impl Draft<'_> {
     /// Answers a question.
@@ -40,7 +36,10 @@ impl Draft<'_> {
             },
             About::Stock => say::answer::stock(&self.stock_lines(species)),
             About::Deaths => self.deaths(at, species, act)?,
-            About::Order => say::answer::order(&self.order_lines()),
+            About::Order => {
+                let (lines, assumed) = self.opening_order();
+                say::answer::order(&lines, &say::order::assumed(&assumed))
+            }
             About::Plan => self.plan_for(at, act)?,
             About::Claim => {
                 self.require(Power::SeeMoney)?;
@@ -229,77 +228,6 @@ impl Draft<'_> {
         Ok(say::answer::deaths(&lines))
     }
 
-    /// Which boxes next: pinned ones, then those whose fish are delicate or whose sister boxes had deaths, then the oldest.
-    fn order_lines(&self) -> Vec<OrderLine> {
-        let mut waiting: Vec<(BoxKey, Rank)> = self
-            .state
-            .open_consignments()
-            .flat_map(|(no, _)| self.state.boxes_of(no).collect::<Vec<_>>())
-            .filter(|(_, record)| record.opened.is_none() && record.standing == Standing::Expected)
-            .map(|(key, _)| (key, self.rank(key)))
-            .collect();
-        waiting.sort_by(|(one, rank), (other, second)| {
-            second
-                .pinned
-                .cmp(&rank.pinned)
-                .then(second.doa_share.total_cmp(&rank.doa_share))
-                .then(second.delicate.cmp(&rank.delicate))
-                .then(second.hours.cmp(&rank.hours))
-                .then(one.cmp(other))
-        });
-        waiting
-            .into_iter()
-            .take(NEXT_BOXES)
-            .map(|(key, rank)| OrderLine {
-                name: self.box_name(key),
-                fish: say::look::fish(
-                    &self.contents_in_words(key).into_iter().map(|line| (line.species, line.fish)).collect::<Vec<_>>(),
-                ),
-                why: say::standing::why_first(rank.pinned, rank.doa_share, rank.delicate, rank.hours),
-            })
-            .collect()
-    }
-
-    fn rank(&self, key: BoxKey) -> Rank {
-        let lines = self.lines_of_box(key);
-        let consignment = self.state.consignments.get(&key.consignment);
-        let mut rank = Rank {
-            pinned: self.state.boxes.get(&key).is_some_and(|record| record.pinned),
-            doa_share: 0.0,
-            delicate: false,
-            hours: consignment
-                .and_then(|consignment| consignment.packed_at.as_deref())
-                .and_then(|packed| self.hours_since(packed, self.now)),
-        };
-        for line in lines {
-            let of = self.key(key, line);
-            let tally = self.state.tally(of);
-            let opened = tally.listed.saturating_sub(self.unopened(of));
-            if opened > 0 {
-                rank.doa_share = rank.doa_share.max(f64::from(tally.doa) / f64::from(opened));
-            }
-            rank.delicate |= self.known_species(of).is_some_and(|known| known.sensitivity == Sensitivity::Delicate);
-        }
-        rank
-    }
-
-    /// Fish of a line in boxes nobody has opened.
-    fn unopened(&self, line: LineKey) -> u32 {
-        self.state
-            .books
-            .all()
-            .filter(|(purse, of, balance)| *of == line && *balance > 0 && self.in_closed_box(&purse.account))
-            .map(|(_, _, balance)| u32::try_from(balance).unwrap_or(0))
-            .sum()
-    }
-
-    fn in_closed_box(&self, account: &Account) -> bool {
-        match account {
-            Account::Packed(pack) => self.state.boxes.get(&pack.of).is_some_and(|record| record.opened.is_none()),
-            _ => false,
-        }
-    }
-
     /// What may be claimed: counted fish only, by consignment, never the house's own stock.
     fn claim_lines(&self) -> Vec<ClaimLine> {
         let mut lines = Vec::new();
@@ -358,12 +286,4 @@ impl Draft<'_> {
             })
             .collect()
     }
-}
-
-/// What puts a box before others.
-struct Rank {
-    pinned: bool,
-    doa_share: f64,
-    delicate: bool,
-    hours: Option<i64>,
 }

@@ -114,6 +114,8 @@ pub(super) struct Draft<'a> {
     pub lines: Vec<String>,
     /// Lines that follow the act's own line: what else it meant.
     pub also: Vec<String>,
+    /// Lines of the answer that cannot wait.
+    pub alarms: Vec<String>,
     /// Vessels of which a later act of the message says the next look.
     pub more_to_come: Vec<String>,
     /// Vessels for which the message asked a look at its own time.
@@ -178,6 +180,7 @@ impl<'a> Draft<'a> {
             refusals: Vec::new(),
             lines: Vec::new(),
             also: Vec::new(),
+            alarms: Vec::new(),
             more_to_come: Vec::new(),
             asked_now: Vec::new(),
             unsaid: Vec::new(),

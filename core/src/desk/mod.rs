@@ -1,11 +1,13 @@
 //! The desk: one input in, events and replies out. Pure: the clock is an argument.
 
+mod alarming;
 mod answering;
 mod asking;
 mod bag_at_hand;
 mod census;
 mod columns;
 mod draft;
+mod forecasting;
 mod importing;
 mod input;
 mod kinds;
@@ -14,6 +16,7 @@ mod moving;
 mod naming;
 mod narrowing;
 mod opening;
+mod opening_order;
 mod ordering;
 mod place;
 mod planning;

@@ -18,11 +18,12 @@ impl Draft<'_> {
         self.require(Power::OpenBoxes)?;
         match self.find(place, act)? {
             Where::Box(of) => {
+                let expected = self.expected_on_opening(of, at);
                 self.open_box(of, at)?;
                 if self.is_unlisted(of) {
                     return Ok(Done::standing(say::unlisted::opened(of.number, self.awaits_list(of))));
                 }
-                Ok(Done::standing(say::standing::opened(&self.contents_in_words(of))))
+                Ok(Done::standing(say::join(&[&say::standing::opened(&self.contents_in_words(of)), &expected])))
             }
             Where::Bag(pack) => {
                 self.open_box(pack.of, at)?;
@@ -36,6 +37,20 @@ impl Draft<'_> {
             }
             _ => Err(Refusal::WrongKindOfPlace { at: place.clone(), wanted: "a box or a bag" }.into()),
         }
+    }
+
+    /// What to expect of a box that is opened now, where it is worth a word: the first of its consignment stands for the
+    /// others, and a bag whose oxygen may be spent is said of each.
+    fn expected_on_opening(&self, of: BoxKey, at: DateTime<Utc>) -> String {
+        let opened = |of: BoxKey| self.state.boxes.get(&of).is_none_or(|record| record.opened.is_some());
+        if opened(of) {
+            return String::new();
+        }
+        let Some(expected) = self.forecast_of_box(of, &self.learned(of.consignment), at) else { return String::new() };
+        let nh3 = expected.forecast.nh3_opened;
+        let first = !self.state.boxes_of(of.consignment).any(|(_, record)| record.opened.is_some());
+        let worth = first && nh3.high > self.settings.alarm.nh3_acute.get();
+        say::order::on_opening(worth.then_some(nh3), expected.forecast.oxygen_spent)
     }
 
     /// Marks a box opened, if it was not. A box that was late is here now.

@@ -7,6 +7,9 @@ use crate::journal::{Matter, Spot, Vessel};
 use crate::message::{Act, Choice, Place, Said, VesselKind};
 use crate::say;
 
+/// The tap of a house that gave it no name. Its water is read; nothing else is said of it.
+pub(super) const TAP: &str = "tap";
+
 /// A place as the books know it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Where {
@@ -126,6 +129,9 @@ impl Draft<'_> {
     fn find_vessel(&self, name: &str, tray: bool, act: &Said) -> Result<String, Stop> {
         let key = if tray { tray_key(name) } else { name.to_owned() };
         if self.state.vessels.contains_key(&key) || self.state.fish_in_vessel(&key) > 0 {
+            return Ok(key);
+        }
+        if key == TAP && matches!(act.act, Act::Reading(_)) {
             return Ok(key);
         }
         let any_of_kind = self

@@ -23,6 +23,7 @@ impl Draft<'_> {
         let place = self.find_and_open(&water.at, act, at)?;
         let basis_known = self.settings.kit.ammonia.is_some() || self.ammonia_was_read();
         self.log(place.spot(), at, Logged::Act(act.clone()));
+        self.alarm_of_reading(water, &place, at);
         Ok(Done::standing(say::standing::water(water, self.settings.kit.ammonia, !basis_known)))
     }
 
@@ -67,7 +68,9 @@ impl Draft<'_> {
         }
         let found = self.find_and_open(place, act, at)?;
         self.log(found.spot(), at, Logged::Act(act.clone()));
-        let mut standing = say::caution::signs(signs).unwrap_or_default().to_owned();
+        let alarmed = signs.contains(&Sign::Spinning) && self.alarm_of_spinning(place, &found, at);
+        let caution = if alarmed { None } else { say::caution::signs(signs) };
+        let mut standing = caution.unwrap_or_default().to_owned();
         if let Some(vessel) = found.vessel() {
             let vessel = vessel.to_owned();
             if signs.iter().any(|sign| is_about_fish(*sign)) {

@@ -643,14 +643,16 @@ impl Desk<'_> {
         let Desk { draft, input, acts, dialogue_before, unread, asked } = self;
         let mut outgoing = draft.outgoing;
         if !draft.lines.is_empty() {
+            // A line that was taken back is no alarm any more.
+            let alarm = draft.alarms.iter().any(|alarm| draft.lines.contains(alarm));
             let answer = Outgoing {
                 id: OutgoingId { frame: draft.state.seq + 1, nth: 0 },
                 chat: draft.speaker.chat.clone(),
                 topic: draft.speaker.topic.clone(),
                 // Nobody's message is answered by a list that was read anew.
                 reply_to: (!matches!(input.what, What::ReadAnew { .. })).then(|| input.key.clone()),
-                class: Class::Answer,
-                merge: draft.buttons.is_empty(),
+                class: if alarm { Class::Alarm } else { Class::Answer },
+                merge: draft.buttons.is_empty() && !alarm,
                 replaces: None,
                 body: draft.lines.join("\n"),
                 buttons: draft.buttons,

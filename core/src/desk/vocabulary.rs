@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::Duration;
 
 use super::draft::Draft;
+use super::place::TAP;
 use crate::consignment::LotNo;
 use crate::message::{BoxWords, LotWords, VesselKind, Vocabulary};
 use crate::people::Role;
@@ -81,7 +82,7 @@ impl Draft<'_> {
         let (mut species, species_aliases) = self.species_words(None);
         species.extend(known_fish_in(text, &species, &species_aliases));
         Vocabulary {
-            tanks: self.vessels(false),
+            tanks: self.vessels(false).map(|tanks| self.with_the_tap(tanks, text)),
             trays: self.vessels(true),
             boxes: (!boxes.is_empty()).then_some(boxes),
             lots: Some(lots),
@@ -93,6 +94,21 @@ impl Draft<'_> {
             tz: self.settings.zone,
             gallon: self.settings.gallon,
         }
+    }
+
+    /// "tap ph 8.2": the tap without a name is a place where the text tells a number of it and names no tap of the house.
+    fn with_the_tap(&self, mut tanks: Vec<String>, text: &str) -> Vec<String> {
+        let words: Vec<String> = text.split(|letter: char| !letter.is_alphanumeric()).map(str::to_lowercase).collect();
+        let named = self
+            .state
+            .vessels
+            .iter()
+            .any(|(name, vessel)| vessel.kind == VesselKind::Tap && words.contains(&name.to_lowercase()));
+        let number = text.contains(|letter: char| letter.is_ascii_digit());
+        if words.iter().any(|word| word == TAP) && number && !named {
+            tanks.push(TAP.to_owned());
+        }
+        tanks
     }
 
     /// The trays, or the other vessels; `None` while none was declared, so that any well-formed name is accepted.

@@ -123,7 +123,7 @@ pub struct Outgoing {
 /// How urgent an outgoing message is; alarms go first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Class {
-    /// Wakes somebody.
+    /// Wakes somebody, or tells of harm that cannot wait.
     Alarm,
     /// Asks for a look.
     Look,

@@ -160,8 +160,8 @@ pub struct OrderLine {
     pub why: Vec<String>,
 }
 
-/// Which box next.
-pub fn order(lines: &[OrderLine]) -> String {
+/// Which box next, and what was assumed of them.
+pub fn order(lines: &[OrderLine], assumed: &str) -> String {
     if lines.is_empty() {
         return "No box is waiting.".to_owned();
     }
@@ -172,7 +172,8 @@ pub fn order(lines: &[OrderLine]) -> String {
             format!("box {} ({}){why}", line.name, line.fish)
         })
         .collect();
-    format!("Open next:\n{}", words.join("\n"))
+    let order = format!("Open next:\n{}", words.join("\n"));
+    if assumed.is_empty() { order } else { format!("{order}\n{assumed}") }
 }
 
 /// How a place is.

@@ -1,5 +1,6 @@
 //! Every wording a person sees, pure and snapshot-tested.
 
+pub mod alarm;
 pub mod answer;
 pub mod ask;
 pub mod buyer;
@@ -7,6 +8,7 @@ pub mod caution;
 pub mod import;
 pub mod look;
 pub mod notice;
+pub mod order;
 pub mod packing;
 pub mod place;
 pub mod plan;

@@ -585,28 +585,6 @@ pub fn read_at(at: &str, clause: &str) -> String {
     format!("{at} {clause}")
 }
 
-/// Why a box comes first.
-pub fn why_first(pinned: bool, doa_share: f64, delicate: bool, hours: Option<i64>) -> Vec<String> {
-    let mut why = Vec::new();
-    if pinned {
-        why.push("a lead wants it first".to_owned());
-    }
-    if doa_share > 0.0 {
-        let percent = doa_share * 100.0;
-        why.push(match percent {
-            ..1.0 => "under 1 % DOA of the same fish so far".to_owned(),
-            _ => format!("{percent:.0} % DOA of the same fish so far"),
-        });
-    }
-    if delicate {
-        why.push("delicate fish".to_owned());
-    }
-    if let Some(hours) = hours {
-        why.push(format!("{hours} h in the bag"));
-    }
-    why
-}
-
 /// A photo as a log entry.
 pub fn photo(path: &str) -> String {
     format!("photo {path}")

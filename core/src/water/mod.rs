@@ -4,6 +4,7 @@
 //! pH is that of the activity of the hydrogen ion, as a meter calibrated in NIST/NBS buffers shows it. One litre of
 //! fresh water is taken as one kilogram (error below 0.4 %).
 
+pub mod alarm;
 mod ammonia;
 mod bag;
 mod carbonate;

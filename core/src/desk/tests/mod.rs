@@ -1,5 +1,6 @@
 //! The desk, driven by what people type.
 
+mod alarms;
 mod boxes;
 mod correcting;
 mod generator;
@@ -10,6 +11,7 @@ mod lists;
 mod looks;
 mod names;
 mod night;
+mod order;
 mod plans;
 mod selling;
 mod slips;

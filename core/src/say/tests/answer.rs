@@ -98,13 +98,14 @@ fn deaths_are_said_apart_on_arrival_and_after() {
 fn the_opening_order_says_why() {
     let line = |name: &str, why: Vec<String>| OrderLine { name: name.into(), fish: "40 clown loach".into(), why };
     insta::assert_snapshot!(lines([
-        order(&[]),
-        order(&[line("7", vec!["delicate fish".into(), "30 h in the bag".into()]), line("8", Vec::new())]),
+        order(&[], ""),
+        order(&[line("7", vec!["delicate fish".into(), "30 h in the bag".into()]), line("8", Vec::new())], "Assumed, so the bands are wide: litres."),
     ]), @r"
     No box is waiting.
     Open next:
     box 7 (40 clown loach): delicate fish, 30 h in the bag
     box 8 (40 clown loach)
+    Assumed, so the bands are wide: litres.
     ");
 }
 

@@ -2,12 +2,14 @@
 
 use proptest::prelude::*;
 
+mod alarm;
 mod answer;
 mod buyer;
 mod caution;
 mod help;
 mod import;
 mod look;
+mod order;
 mod packing;
 mod place;
 mod question;

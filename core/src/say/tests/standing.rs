@@ -377,18 +377,6 @@ fn looks_say_when_the_next_one_is() {
 }
 
 #[test]
-fn the_opening_order_gives_its_reasons() {
-    insta::assert_snapshot!(lines([
-        why_first(true, 0.1, true, Some(30)).join(", "),
-        why_first(false, 0.004, false, None).join(", "),
-    ]), @r"
-    a lead wants it first, 10 % DOA of the same fish so far, delicate fish, 30 h in the bag
-    under 1 % DOA of the same fish so far
-    ");
-    assert!(why_first(false, 0.0, false, None).is_empty());
-}
-
-#[test]
 fn a_photo_is_kept_under_its_place() {
     insta::assert_snapshot!(lines([photo("2026/a12.jpg"), photo_kept(Some(&a12())), photo_kept(None)]), @r"
     photo 2026/a12.jpg
