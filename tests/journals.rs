@@ -1,7 +1,8 @@
 //! Journals of earlier days: each must always open, fold, balance, and come out as it went in.
 //!
-//! `HOLDFAST_WRITE_JOURNAL=1 cargo test -p holdfast-bot --test journals` writes `tests/journals/spine.jsonl` anew from the
-//! sample night. Only do so while no release has written journals of that format.
+//! `HOLDFAST_WRITE_JOURNAL=NAME cargo test -p holdfast-bot --test journals` writes `tests/journals/NAME.jsonl` from
+//! `tests/nights/NAME.night`; `spine` is the sample night. A journal that is kept is not written anew once a release has
+//! written journals of its format.
 
 mod night_support;
 
@@ -14,9 +15,9 @@ use night_support::{play_on, tests_folder};
 
 const HOUSE: &str = "/house";
 
-fn journal_of_the_sample_night() -> Vec<u8> {
+fn journal_of(night: &str) -> Vec<u8> {
     let disk: Arc<dyn Disk> = Arc::new(MemoryDisk::new());
-    play_on(SAMPLE_NIGHT, disk.clone(), Path::new(HOUSE));
+    play_on(night, disk.clone(), Path::new(HOUSE));
     let mut lines = Vec::new();
     export(disk.as_ref(), Path::new(HOUSE), &mut lines).expect("it is exported");
     lines
@@ -32,17 +33,19 @@ fn journals() -> Vec<PathBuf> {
 
 #[test]
 fn a_night_played_again_writes_the_same_journal() {
-    assert!(
-        journal_of_the_sample_night() == journal_of_the_sample_night(),
-        "times and hashes come from the script alone"
-    );
+    assert!(journal_of(SAMPLE_NIGHT) == journal_of(SAMPLE_NIGHT), "times and hashes come from the script alone");
 }
 
 #[test]
 fn every_journal_kept_opens_balances_and_comes_out_as_it_went_in() {
-    if std::env::var_os("HOLDFAST_WRITE_JOURNAL").is_some() {
-        let spine = tests_folder().join("journals/spine.jsonl");
-        std::fs::write(spine, journal_of_the_sample_night()).expect("it can be written");
+    if let Ok(name) = std::env::var("HOLDFAST_WRITE_JOURNAL") {
+        let script = tests_folder().join(format!("nights/{name}.night"));
+        let night = match name.as_str() {
+            "spine" => SAMPLE_NIGHT.to_owned(),
+            _ => std::fs::read_to_string(script).expect("a night of this name"),
+        };
+        let kept = tests_folder().join(format!("journals/{name}.jsonl"));
+        std::fs::write(kept, journal_of(&night)).expect("it can be written");
     }
     let journals = journals();
     assert!(!journals.is_empty());

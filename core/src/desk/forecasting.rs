@@ -29,8 +29,6 @@ const PACKED_AT_PH: f64 = 7.5;
 const LENGTH_CM: f64 = 3.0;
 /// Where only the date of packing is known: noon.
 const NOON: &str = "T12:00";
-/// Carbon dioxide in the air of a closed fish house, µatm: occupied closed rooms have 600 to 1500.
-const ROOM_AIR: f64 = 800.0;
 /// A pH read later than this after the bag was opened is that of water that carbon dioxide has left.
 const STILL_SEALED: Duration = Duration::minutes(10);
 
@@ -47,7 +45,7 @@ impl Draft<'_> {
     /// What to expect of a box by the bag that will have most NH3 once carbon dioxide has left it. `None` where it holds no
     /// fresh-water fish, where neither a length of the fish nor the hours are known, or where the chemistry does not reach.
     pub(super) fn forecast_of_box(&self, of: BoxKey, learned: &Learned, at: DateTime<Utc>) -> Option<BoxForecast> {
-        let air = CarbonDioxideMicroatm::new(ROOM_AIR).ok()?;
+        let air = CarbonDioxideMicroatm::new(self.settings.water.room_air.get()).ok()?;
         let lines: BTreeSet<u32> = self.lines_of_box(of).into_iter().collect();
         let forecasts = lines.into_iter().filter_map(|line| {
             let key = self.key(of, line);

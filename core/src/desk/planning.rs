@@ -19,23 +19,13 @@ use crate::say::plan::{Assumed, Basis, Lacking, PlanLine};
 use crate::settings::{self, AmmoniaBasis};
 use crate::species::{Sensitivity, Species, Water as Home};
 use crate::water::plan::{Bag, PlanLimits, SaltWater, Tolerance, Water, plan};
-use crate::water::{
-    FreshWater, Learned, Missing, SealedBag, Unsound, mass_from_length, oxygen_saturation, salinity_from_conductivity,
-};
+use crate::water::{FreshWater, Unsound, oxygen_saturation, salinity_from_conductivity};
 
 /// Alkalinity of the water fish are packed in where nobody told, mg/L as CaCO3: soft water, as of the trade's places of
 /// origin. A choice; the plan says that it was taken.
 const PACKING_ALKALINITY: f64 = 50.0;
-/// pH of that water. It hardly matters: what the fish give off decides.
-const PACKING_PH: f64 = 7.3;
-/// Litres of gas for each litre of water in a bag: a third is water.
-const HEADSPACE: f64 = 2.0;
-/// Litres of water in a box where nobody told, all its bags together. A choice; the forecast is wider for it.
-const LITRES_OF_BOX: f64 = 8.0;
 /// Temperature on the way where nobody read it, °C. A choice; the forecast is wider for it.
 const ON_THE_WAY: f64 = 24.0;
-/// Fish are sold young: this part of their adult length, where the list tells no centimetres. A choice.
-const OF_ADULT: f64 = 0.5;
 /// From this salinity on the carbonate system of fresh water does not hold, ppt. Fresh-water fish are packed with up to 3.
 const SALT: f64 = 4.0;
 /// A bag is rich in carbon dioxide from here on, mg/L: what hauling of warm-water fish keeps below is 20 (World Aquaculture
@@ -114,7 +104,8 @@ impl From<&settings::Settings> for PlanLimits {
             pours: water.pours,
             drip_parts: water.drip_parts.get(),
             drip_minutes: water.drip_minutes,
-            ..PlanLimits::default()
+            long_term_nh3: settings.alarm.nh3_long_term.get(),
+            acute_nh3: settings.alarm.nh3_acute.get(),
         }
     }
 }
@@ -190,8 +181,8 @@ impl Draft<'_> {
         let (temperature, ph, ammonia) = (read.temperature(), read.ph(), read.ammonia(self.settings.kit.ammonia));
         let expected = match (ph, ammonia, from) {
             (Some(_), Some(_), _) | (_, _, Where::Tray(_) | Where::Tank(_) | Where::Lot(..)) => None,
-            (_, _, Where::Box(of)) => self.expected(of.loose(), &read),
-            (_, _, Where::Bag(pack)) => self.expected(*pack, &read),
+            (_, _, Where::Box(of)) => self.expected(of.loose()),
+            (_, _, Where::Bag(pack)) => self.expected(*pack),
         };
         let basis = match (ph, ammonia) {
             (Some(_), Some(_)) => Basis::Read,
@@ -270,48 +261,11 @@ impl Draft<'_> {
         went.map(|lot| lot.tank.clone())
     }
 
-    /// What to expect in a bag by the list: how many fish of which size, and for how long. `None` where that is not known.
-    fn expected(&self, pack: Pack, read: &Readings) -> Option<FreshWater> {
-        let consignment = self.state.consignments.get(&pack.of.consignment)?;
+    /// What to expect in a bag by the list and by the bags of its consignment already read. `None` where that is not known.
+    fn expected(&self, pack: Pack) -> Option<FreshWater> {
         let opened = self.state.bags.get(&pack).and_then(|bag| bag.opened);
         let until = opened.or_else(|| self.state.boxes.get(&pack.of)?.opened).unwrap_or(self.now);
-        let hours = self.hours_since(consignment.packed_at.as_deref()?, until)?;
-        let mut missing = vec![Missing::Litres, Missing::PackingWater];
-        let temperature = read.temperature().or_else(|| {
-            missing.push(Missing::Temperature);
-            Celsius::new(ON_THE_WAY).ok()
-        })?;
-        let bag = SealedBag {
-            load: self.mass_in_box(pack, &mut missing)? / LITRES_OF_BOX,
-            headspace: HEADSPACE,
-            oxygen_share: 1.0,
-            hours: hours as f64,
-            temperature,
-            packed_in: packing_water(temperature).ok()?,
-        };
-        let air = CarbonDioxideMicroatm::new(self.settings.water.room_air.get()).ok()?;
-        let forecast = bag.forecast(&Learned::default(), &missing, air).ok()?;
-        Some(forecast.water)
-    }
-
-    /// The mass of all fish of a box, g.
-    fn mass_in_box(&self, pack: Pack, missing: &mut Vec<Missing>) -> Option<f64> {
-        let contents = &self.state.boxes.get(&pack.of)?.contents;
-        let mut mass = 0.0;
-        for content in contents {
-            let key = self.key(pack.of, content.line);
-            let line = self.state.line(key)?;
-            let told = line.size.as_deref().and_then(centimetres);
-            let length = match told {
-                Some(length) => length,
-                None => {
-                    missing.push(Missing::Size);
-                    OF_ADULT * self.known_species(key)?.adult_size_cm
-                }
-            };
-            mass += f64::from(content.fish) * mass_from_length(length.clamp(0.5, 60.0)).ok()?;
-        }
-        (mass > 0.0).then_some(mass)
+        Some(self.forecast_of_box(pack.of, &self.learned(pack.of.consignment), until)?.forecast.water)
     }
 
     /// Fish counted dead out of sour water rich in carbon dioxide may come round: they are looked at again before the count
@@ -356,28 +310,6 @@ pub(super) fn parts(text: &str) -> Option<(&str, &str)> {
         .filter_map(|word| text.rsplit_once(word))
         .map(|(asked, into)| (asked, into.trim()))
         .next()
-}
-
-/// Centimetres of a size as typed: "3cm", "3-4 cm", "1.5 in", "2\"". Codes like M are no length.
-fn centimetres(size: &str) -> Option<f64> {
-    let size = size.to_lowercase().replace(',', ".");
-    let factor = match size.trim_start_matches(|letter: char| !letter.is_alphabetic() && letter != '"') {
-        unit if unit.starts_with("cm") => 1.0,
-        unit if unit.starts_with("mm") => 0.1,
-        unit if unit.starts_with("in") || unit.starts_with('"') => 2.54,
-        _ => return None,
-    };
-    let numbers: Vec<f64> = size
-        .split(|letter: char| !letter.is_ascii_digit() && letter != '.')
-        .filter_map(|part| part.parse().ok())
-        .collect();
-    let mean = numbers.iter().sum::<f64>() / numbers.len() as f64;
-    (mean.is_finite() && mean > 0.0).then_some(factor * mean)
-}
-
-fn packing_water(temperature: Celsius) -> Result<FreshWater, Unsound> {
-    let none = TotalAmmoniaN::new(0.0)?;
-    FreshWater::new(temperature, Ph::new(PACKING_PH)?, AlkalinityCaCO3::new(PACKING_ALKALINITY)?, none)
 }
 
 /// The alkalinity of a bag's water of which only the ammonia is known: that of soft packing water, and what the ammonia
@@ -445,29 +377,5 @@ fn tolerance(fish: &'static Species) -> Tolerance {
         celsius: (fish.temp_c.low, fish.temp_c.high),
         ph: (fish.ph.low, fish.ph.high),
         delicate: fish.sensitivity == Sensitivity::Delicate,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_size_is_a_length_only_where_it_says_its_unit() {
-        for (size, length) in [
-            ("3cm", Some(3.0)),
-            ("3-4 cm", Some(3.5)),
-            ("2,5 CM", Some(2.5)),
-            ("1.5 in", Some(3.81)),
-            ("2\"", Some(5.08)),
-            ("30 mm", Some(3.0)),
-            ("M", None),
-            ("1.5", None),
-            ("", None),
-        ] {
-            let found = centimetres(size);
-            let close = found.zip(length).is_some_and(|(found, length)| (found - length).abs() < 1e-9);
-            assert!(close || found == length, "{size}: {found:?}");
-        }
     }
 }
