@@ -215,6 +215,7 @@ fn every_quantity_is_listed_once_with_its_inputs() {
         let lines = text.lines().filter(|line| line.starts_with(&format!("{name} (")));
         assert_eq!(lines.count(), 1, "{name}");
     }
+    names.sort_unstable();
     names.dedup();
     assert_eq!(names.len(), reckon::quantities().count());
 }

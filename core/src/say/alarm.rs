@@ -200,10 +200,15 @@ impl Words<'_> {
         let litres = self.alarm.litres.and_then(|litres| crate::quantity::Litres::new(litres).ok());
         let read = crate::quantity::ChlorineMgL::new(chlorine).ok();
         let dose = litres.zip(read).map(|(litres, read)| {
-            format!("{} sodium thiosulfate for {} L", weight(thiosulfate_mg(litres, read)), plain(litres.get()))
+            format!(
+                "{} sodium thiosulfate pentahydrate for {} L",
+                weight(thiosulfate_mg(litres, read)),
+                plain(litres.get())
+            )
         });
         let of_one = crate::quantity::Litres::new(1.0).ok().zip(read).map(|(one, read)| thiosulfate_mg(one, read));
-        let per_litre = format!("{} sodium thiosulfate for each litre", weight(of_one.unwrap_or_default()));
+        let per_litre =
+            format!("{} sodium thiosulfate pentahydrate for each litre", weight(of_one.unwrap_or_default()));
         let dose = dose.unwrap_or(per_litre);
         let step = match self.alarm.body {
             Body::Tap => format!("no swap before it is gone: {dose}, read again"),

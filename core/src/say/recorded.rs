@@ -175,6 +175,7 @@ pub(super) fn measured(measure: Measure, value: Finite, over: bool, scale: Tempe
         Measure::Ph | Measure::Sg => format!("{name} {over}{plain}"),
         Measure::SalPpt => format!("{name} {over}{plain} ppt"),
         Measure::CondUsCm => format!("{name} {over}{plain} µS/cm"),
+        Measure::AlkMgL | Measure::GhMgL => format!("{name} {over}{plain} mg/L as CaCO3"),
         _ => format!("{name} {over}{plain} mg/L"),
     }
 }

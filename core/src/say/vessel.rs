@@ -146,7 +146,6 @@ fn basis(measure: Measure, kit: &Kit) -> &'static str {
         },
         Measure::No2MgL => oxide(kit.nitrite, " as NO2"),
         Measure::No3MgL => oxide(kit.nitrate, " as NO3"),
-        Measure::AlkMgL | Measure::GhMgL => " as CaCO3",
         _ => "",
     }
 }

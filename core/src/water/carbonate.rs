@@ -154,9 +154,6 @@ impl FreshWater {
 
     /// The same water after fish gave off this much ammonia and carbon dioxide in it: one equivalent of alkalinity for each
     /// mole of ammonia (3.573 mg/L as CaCO3 for each mg/L of N).
-    ///
-    /// # Errors
-    /// None in practice; out of the range of the formulas.
     pub fn fouled(mut self, ammonia: TotalAmmoniaN, carbon_dioxide: CarbonDioxideMgL) -> Self {
         let moles = ammonia.get() / NITROGEN_MG_PER_MOLE;
         self.ammonia += moles;

@@ -85,7 +85,15 @@ fn spinning_fish_without_a_number_call_for_numbers_and_with_one_do_not() {
 fn a_tap_with_chlorine_says_what_takes_it_away_and_gloves_once() {
     let mut night = night();
     let reply = night.says("ana", "tap chlorine 1.5");
-    has(&reply, &["Alarm: chlorine 1.5 mg/L in tap", "1.05 g sodium thiosulfate for 100 L", "chloramine", "Gloves"]);
+    has(
+        &reply,
+        &[
+            "Alarm: chlorine 1.5 mg/L in tap",
+            "1.05 g sodium thiosulfate pentahydrate for 100 L",
+            "chloramine",
+            "Gloves",
+        ],
+    );
     let again = night.says("ana", "tap chlorine 0.5");
     assert!(again.contains("Alarm: chlorine") && !again.contains("Gloves"), "{again}");
     night.says("ana", "tap chlorine 0");

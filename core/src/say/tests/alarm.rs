@@ -58,11 +58,11 @@ fn carbon_dioxide_in_a_bag_and_in_a_tank() {
 #[test]
 fn chlorine_is_said_with_what_takes_it_away_and_what_chloramine_leaves() {
     let reason = || Reason::Chlorine { chlorine: 1.5, limit: 0.0 };
-    insta::assert_snapshot!(said("tap", Body::Tap, reason()), @"Alarm: chlorine 1.5 mg/L in tap, limit 0: no swap before it is gone: 1.05 g sodium thiosulfate for 100 L, read again. If the mains has chloramine, 0.3 mg/L ammonia as N stays: read it. Gloves and goggles");
-    insta::assert_snapshot!(said("A3", Body::Tank, reason()), @"Alarm: chlorine 1.5 mg/L in A3, limit 0: 1.05 g sodium thiosulfate for 100 L now, oxygen on, read again. If the mains has chloramine, 0.3 mg/L ammonia as N stays: read it. Gloves and goggles");
-    insta::assert_snapshot!(said("7.1", Body::Bag, reason()), @"Alarm: chlorine 1.5 mg/L in 7.1, limit 0: net the fish out now into clean water just as warm, oxygen on; no air stone in the bag, no bag water along; or 1.05 g sodium thiosulfate for 100 L. If the mains has chloramine, 0.3 mg/L ammonia as N stays: read it. Gloves and goggles");
+    insta::assert_snapshot!(said("tap", Body::Tap, reason()), @"Alarm: chlorine 1.5 mg/L in tap, limit 0: no swap before it is gone: 1.05 g sodium thiosulfate pentahydrate for 100 L, read again. If the mains has chloramine, 0.3 mg/L ammonia as N stays: read it. Gloves and goggles");
+    insta::assert_snapshot!(said("A3", Body::Tank, reason()), @"Alarm: chlorine 1.5 mg/L in A3, limit 0: 1.05 g sodium thiosulfate pentahydrate for 100 L now, oxygen on, read again. If the mains has chloramine, 0.3 mg/L ammonia as N stays: read it. Gloves and goggles");
+    insta::assert_snapshot!(said("7.1", Body::Bag, reason()), @"Alarm: chlorine 1.5 mg/L in 7.1, limit 0: net the fish out now into clean water just as warm, oxygen on; no air stone in the bag, no bag water along; or 1.05 g sodium thiosulfate pentahydrate for 100 L. If the mains has chloramine, 0.3 mg/L ammonia as N stays: read it. Gloves and goggles");
     let unknown = Alarm { place: "A3".into(), body: Body::Tank, litres: None, reason: reason(), gloves: false };
-    insta::assert_snapshot!(line(&unknown, &settings::Alarm::default(), Temperature::Celsius), @"Alarm: chlorine 1.5 mg/L in A3, limit 0: 10.5 mg sodium thiosulfate for each litre now, oxygen on, read again. If the mains has chloramine, 0.3 mg/L ammonia as N stays: read it");
+    insta::assert_snapshot!(line(&unknown, &settings::Alarm::default(), Temperature::Celsius), @"Alarm: chlorine 1.5 mg/L in A3, limit 0: 10.5 mg sodium thiosulfate pentahydrate for each litre now, oxygen on, read again. If the mains has chloramine, 0.3 mg/L ammonia as N stays: read it");
 }
 
 #[test]
